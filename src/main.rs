@@ -1,0 +1,3 @@
+//! The `tubeside` program.
+
+fn main() {}
