@@ -15,5 +15,7 @@
 pub mod checklist;
 pub mod moment;
 pub mod names;
+#[cfg(test)]
+mod tables;
 pub mod units;
 pub mod walk;
