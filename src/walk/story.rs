@@ -141,6 +141,21 @@ pub enum Telling {
     },
 }
 
+impl Telling {
+    /// Whether a step back takes it back. Calls, notes and pauses happened whatever was answered.
+    #[must_use]
+    pub const fn can_be_taken_back(&self) -> bool {
+        matches!(
+            self,
+            Self::ListBegun { .. }
+                | Self::Answered { .. }
+                | Self::DutyOpened { .. }
+                | Self::DutyClosed { .. }
+                | Self::ListEnded { .. }
+        )
+    }
+}
+
 /// How a checklist came to be begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Entered {
