@@ -13,6 +13,8 @@
 //! handed in.
 
 pub mod checklist;
+pub mod files;
+pub mod journal;
 pub mod moment;
 pub mod names;
 #[cfg(test)]

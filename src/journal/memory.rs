@@ -1,0 +1,94 @@
+//! A journal that is gone when the program ends: for tests, and for trying things out.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::error::JournalError;
+use super::row::Row;
+use super::store::{Decide, Store, Visit, Which};
+use super::text_hash::TextHash;
+
+/// Rows and texts in memory.
+#[derive(Debug, Default)]
+pub(super) struct MemoryStore {
+    rows: Vec<Row>,
+    texts: BTreeMap<String, String>,
+}
+
+/// True when the row opened, changed or closed a drain.
+fn is_drain_fact(row: &Row) -> bool {
+    matches!(
+        row.kind.as_str(),
+        "drain-opened" | "drain-changed" | "drain-closed"
+    )
+}
+
+impl MemoryStore {
+    fn chosen(&self, which: Which<'_>) -> Vec<Row> {
+        let same = |column: &Option<String>, wanted: &str| column.as_deref() == Some(wanted);
+        let walks: BTreeSet<&str> = match which {
+            Which::Drain(drain) => self
+                .rows
+                .iter()
+                .filter(|row| same(&row.drain, drain))
+                .filter_map(|row| row.walk.as_deref())
+                .collect(),
+            _ => BTreeSet::new(),
+        };
+        let wanted = |row: &&Row| match which {
+            Which::After(seq) => row.seq > seq,
+            Which::Id(id) => row.id == id,
+            Which::Hash(hash) => row.hash == hash,
+            Which::Walk(walk) => same(&row.walk, walk),
+            Which::Drain(drain) => {
+                same(&row.drain, drain)
+                    || row.walk.as_deref().is_some_and(|walk| walks.contains(walk))
+            }
+            Which::DrainFacts(None) => is_drain_fact(row),
+            Which::DrainFacts(Some(drain)) => is_drain_fact(row) && same(&row.drain, drain),
+            Which::Begun => row.kind == "begun",
+        };
+        self.rows.iter().filter(wanted).cloned().collect()
+    }
+}
+
+impl Store for MemoryStore {
+    fn scan(&self, which: Which<'_>, visit: &mut Visit<'_>) -> Result<(), JournalError> {
+        self.chosen(which)
+            .into_iter()
+            .try_for_each(|row| visit(Ok(row)))
+    }
+
+    fn last(&self) -> Result<Option<Row>, JournalError> {
+        Ok(self.rows.last().cloned())
+    }
+
+    fn last_move(&self, walk: &str) -> Result<Option<Row>, JournalError> {
+        let moved = |row: &&Row| row.state.is_some() && row.walk.as_deref() == Some(walk);
+        Ok(self.rows.iter().rfind(moved).cloned())
+    }
+
+    fn add(&mut self, decide: &mut Decide<'_>) -> Result<(), JournalError> {
+        let added = decide(self)?;
+        self.rows.extend(added);
+        Ok(())
+    }
+
+    fn put_text(&mut self, hash: &TextHash, body: &str) -> Result<(), JournalError> {
+        self.texts
+            .entry(hash.as_str().to_owned())
+            .or_insert_with(|| body.to_owned());
+        Ok(())
+    }
+
+    fn text(&self, hash: &str) -> Result<Option<Vec<u8>>, JournalError> {
+        Ok(self.texts.get(hash).map(|body| body.clone().into_bytes()))
+    }
+
+    fn text_hashes(&self) -> Result<Vec<String>, JournalError> {
+        Ok(self.texts.keys().cloned().collect())
+    }
+
+    fn own_faults(&self) -> Result<Vec<String>, JournalError> {
+        Ok(Vec::new())
+    }
+}

@@ -1,0 +1,300 @@
+//! The journal: what happened, in the order in which it was written, never changed afterwards.
+//!
+//! One SQLite file. Entries are only ever added; the database itself refuses anything else. Each
+//! entry holds when a thing was seen and when it was written, by whom, what it says as JSON, and a
+//! hash that chains it to the entry before; [`row`] describes the line that is hashed, and
+//! [`verify`] what the chain can show and what it cannot.
+//!
+//! The order is that of the places (`seq`), never that of the clock. A clock that goes back is
+//! itself an entry.
+//!
+//! Nothing that names a person belongs in here: places, initials and roles only.
+
+mod append;
+mod entry;
+mod error;
+mod event;
+mod ids;
+mod memory;
+mod moment_text;
+mod open;
+pub mod row;
+mod schema;
+mod sqlite;
+mod store;
+mod summary;
+mod text_hash;
+pub mod verify;
+
+use std::path::{Path, PathBuf};
+
+pub use entry::{By, DrainSummary, Entry, Mark, NewEntry, Shelf, WalkState, WalkSummary, What};
+pub use error::JournalError;
+pub use event::kind;
+pub use ids::{DrainId, EntryId, NotAnId, SessionId, WalkId};
+pub use open::Access;
+pub use text_hash::TextHash;
+pub use verify::{Fault, FaultKind, Verified};
+
+use crate::moment::Moment;
+use crate::walk::event::Event;
+
+use store::{Store, Which, rows};
+
+/// An open journal.
+pub struct Journal {
+    store: Box<dyn Store>,
+    path: Option<PathBuf>,
+    doubt: Option<Fault>,
+}
+
+impl Journal {
+    /// Opens the journal in that file. For writing, the file (mode 0600) and its folder (mode 0700)
+    /// are made when they are not there, and an older form is brought to the newest.
+    ///
+    /// # Errors
+    /// Each reason why it cannot be used is a variant of [`JournalError`] of its own.
+    pub fn open(path: &Path, access: Access) -> Result<Self, JournalError> {
+        let store = open::open(path, access)?;
+        let doubt = verify::last_row(&store)?;
+        Ok(Self {
+            store: Box::new(store),
+            path: Some(path.to_owned()),
+            doubt,
+        })
+    }
+
+    /// A journal that is gone when the program ends.
+    #[must_use]
+    pub fn in_memory() -> Self {
+        Self {
+            store: Box::<memory::MemoryStore>::default(),
+            path: None,
+            doubt: None,
+        }
+    }
+
+    /// The file, unless the journal is in memory.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// What a quick look at the last entry found wrong on opening. Writing goes on, because care
+    /// must not wait; the person is told to run the full check.
+    #[must_use]
+    pub const fn doubt(&self) -> Option<&Fault> {
+        self.doubt.as_ref()
+    }
+
+    /// Adds an entry. On return it is durable, and only then may the answer be acknowledged.
+    ///
+    /// # Errors
+    /// [`JournalError::TakenOver`] when another session has taken the walk up; nothing is added
+    /// then, nor on any other error.
+    pub fn append(&mut self, new: &NewEntry) -> Result<Entry, JournalError> {
+        let mut added = None;
+        self.store.add(&mut |store| {
+            let rows = append::rows_for(store, new)?;
+            added = rows.last().map(row::Row::entry).transpose()?;
+            Ok(rows)
+        })?;
+        added.ok_or_else(|| JournalError::Incomplete {
+            kind: kind(&new.what).to_owned(),
+            why: "it was lost on the way".to_owned(),
+        })
+    }
+
+    /// Makes this session the one that holds the walk, with an entry that says from which session
+    /// it was taken. `in_use` tells whether that one was still at work. Does nothing and returns
+    /// `None` when this session holds it already.
+    ///
+    /// # Errors
+    /// [`JournalError::NotBegun`] for a walk that is not here, or what went wrong with the store.
+    pub fn take_over(
+        &mut self,
+        walk: WalkId,
+        session: SessionId,
+        by: &By,
+        now: Moment,
+        in_use: bool,
+    ) -> Result<Option<Entry>, JournalError> {
+        let held = self.walk(&walk)?.ok_or(JournalError::NotBegun { walk })?;
+        if held.session == session {
+            return Ok(None);
+        }
+        self.append(&NewEntry {
+            drain: None,
+            walk: Some((walk, held.state)),
+            session,
+            seen: now,
+            written: now,
+            by: by.clone(),
+            rehearsal: false,
+            what: What::TakenOver {
+                from: held.session,
+                in_use,
+            },
+        })
+        .map(Some)
+    }
+
+    /// Every entry after that place; 0 for all.
+    ///
+    /// # Errors
+    /// [`JournalError::BadRow`] for one that cannot be read, or what went wrong with the store.
+    pub fn entries_after(&self, seq: i64) -> Result<Vec<Entry>, JournalError> {
+        self.entries(Which::After(seq))
+    }
+
+    /// The entries of a walk.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn walk_entries(&self, walk: &WalkId) -> Result<Vec<Entry>, JournalError> {
+        self.entries(Which::Walk(&walk.to_string()))
+    }
+
+    /// The events of a walk, for replaying it.
+    ///
+    /// # Errors
+    /// [`JournalError::NotReplayable`] when one of them cannot be read by this version; replaying
+    /// the others would show something that never was.
+    pub fn walk_events(&self, walk: &WalkId) -> Result<Vec<Event>, JournalError> {
+        let mut events = Vec::new();
+        for entry in self.walk_entries(walk)? {
+            match (&entry.what, entry.state) {
+                (What::Unread { kind, why }, Some(_)) => {
+                    return Err(JournalError::NotReplayable {
+                        seq: entry.seq,
+                        kind: kind.clone(),
+                        why: why.clone(),
+                    });
+                }
+                _ => events.extend(entry.event()),
+            }
+        }
+        Ok(events)
+    }
+
+    /// The entries of a drain, and all those of walks that were ever its own.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn drain_entries(&self, drain: &DrainId) -> Result<Vec<Entry>, JournalError> {
+        self.entries(Which::Drain(&drain.to_string()))
+    }
+
+    /// The entry with that identifier.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn entry(&self, id: &EntryId) -> Result<Option<Entry>, JournalError> {
+        Ok(self.entries(Which::Id(&id.to_string()))?.pop())
+    }
+
+    /// The entry with that hash: confirms the hash at the end of a record.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn entry_with_hash(&self, hash: &str) -> Result<Option<Entry>, JournalError> {
+        Ok(self.entries(Which::Hash(hash))?.pop())
+    }
+
+    fn entries(&self, which: Which<'_>) -> Result<Vec<Entry>, JournalError> {
+        rows(self.store.as_ref(), which)?
+            .iter()
+            .map(row::Row::entry)
+            .collect()
+    }
+
+    /// What is known of a walk without replaying it.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn walk(&self, walk: &WalkId) -> Result<Option<WalkSummary>, JournalError> {
+        summary::walk(self.store.as_ref(), walk)
+    }
+
+    /// Every walk, oldest first.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn walks(&self) -> Result<Vec<WalkSummary>, JournalError> {
+        summary::walks(self.store.as_ref())
+    }
+
+    /// The walks that are neither ended nor given up, oldest first.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn open_walks(&self) -> Result<Vec<WalkSummary>, JournalError> {
+        let mut walks = self.walks()?;
+        walks.retain(|walk| walk.state != WalkState::Over);
+        Ok(walks)
+    }
+
+    /// Every drain with what is known of it now, oldest first; closed ones too.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn drains(&self) -> Result<Vec<DrainSummary>, JournalError> {
+        summary::drains(self.store.as_ref(), Which::DrainFacts(None))
+    }
+
+    /// What is known of a drain now.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn drain(&self, drain: &DrainId) -> Result<Option<DrainSummary>, JournalError> {
+        let drain = drain.to_string();
+        let which = Which::DrainFacts(Some(&drain));
+        Ok(summary::drains(self.store.as_ref(), which)?.pop())
+    }
+
+    /// Keeps a text, such as a checklist file, under its hash. Doing it again changes nothing.
+    ///
+    /// # Errors
+    /// What went wrong with the store.
+    pub fn put_text(&mut self, body: &str) -> Result<TextHash, JournalError> {
+        let hash = TextHash::of(body.as_bytes());
+        self.store.put_text(&hash, body)?;
+        Ok(hash)
+    }
+
+    /// The text under that hash.
+    ///
+    /// # Errors
+    /// [`JournalError::Damaged`] when what is kept there is not the text that the hash names.
+    pub fn text(&self, hash: &TextHash) -> Result<Option<String>, JournalError> {
+        let Some(bytes) = self.store.text(hash.as_str())? else {
+            return Ok(None);
+        };
+        if TextHash::of(&bytes) == *hash
+            && let Ok(text) = String::from_utf8(bytes)
+        {
+            return Ok(Some(text));
+        }
+        Err(JournalError::Damaged {
+            path: self.path.clone().unwrap_or_default(),
+            why: format!("the text kept as {hash} was changed"),
+        })
+    }
+
+    /// Checks everything, from the first entry to the last.
+    ///
+    /// # Errors
+    /// What kept the journal from being examined to its end. What is wrong with it is in the
+    /// result.
+    pub fn verify(&self) -> Result<Verified, JournalError> {
+        verify::verify(self.store.as_ref())
+    }
+
+    /// The hash of the last entry; `None` when there is none.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn last_hash(&self) -> Result<Option<String>, JournalError> {
+        Ok(self.store.last()?.map(|row| row.hash))
+    }
+}

@@ -1,0 +1,293 @@
+//! The journal in one SQLite file.
+//!
+//! Two processes may use it at once: each addition is one transaction that takes the right to write
+//! before it reads, and waits for it if need be. Write-ahead logging with full flushing: when an
+//! addition returns, it is on the disk.
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::types::ValueRef;
+use rusqlite::{
+    Connection, OptionalExtension, ToSql, Transaction, TransactionBehavior, params_from_iter,
+};
+
+use super::error::JournalError;
+use super::row::Row;
+use super::schema;
+use super::store::{BadColumn, Decide, Scanned, Store, Visit, Which};
+use super::text_hash::TextHash;
+
+/// How long to wait for another process before giving up, in seconds (our judgement: an addition
+/// takes milliseconds, so five seconds mean that something is stuck).
+pub(super) const PATIENCE: u64 = 5;
+
+const COLUMNS: [&str; 14] = [
+    "seq",
+    "id",
+    "drain",
+    "walk",
+    "session",
+    "kind",
+    "state",
+    "seen_at",
+    "written_at",
+    "by_initials",
+    "by_role",
+    "rehearsal",
+    "body",
+    "hash",
+];
+
+/// An open file.
+#[derive(Debug)]
+pub(super) struct SqliteStore {
+    pub(super) connection: Connection,
+    pub(super) path: PathBuf,
+    pub(super) writes: bool,
+}
+
+/// Turns an error of SQLite into one that names the file and says what to do.
+pub(super) fn told(path: &Path, error: &rusqlite::Error) -> JournalError {
+    use rusqlite::ErrorCode as Code;
+    let path = path.to_owned();
+    let why = error.to_string();
+    match error.sqlite_error_code() {
+        Some(Code::DiskFull) => JournalError::Full { path },
+        Some(Code::ReadOnly) => JournalError::ReadOnly { path },
+        Some(Code::NotADatabase) => JournalError::NotAJournal {
+            path,
+            why: "it is not a database".to_owned(),
+        },
+        Some(Code::DatabaseCorrupt | Code::TypeMismatch) => JournalError::Damaged { path, why },
+        Some(Code::DatabaseBusy | Code::DatabaseLocked | Code::FileLockingProtocolFailed) => {
+            JournalError::Busy {
+                path,
+                seconds: PATIENCE,
+            }
+        }
+        Some(Code::PermissionDenied) => JournalError::NotReadable { path },
+        Some(Code::Unknown) if why.contains("no such") => JournalError::Damaged { path, why },
+        _ => JournalError::Io { path, why },
+    }
+}
+
+impl SqliteStore {
+    pub(super) fn fail(&self, error: &rusqlite::Error) -> JournalError {
+        told(&self.path, error)
+    }
+
+    fn query(
+        &self,
+        tail: &str,
+        values: &[&dyn ToSql],
+        visit: &mut Visit<'_>,
+    ) -> Result<(), JournalError> {
+        let fail = |error: rusqlite::Error| self.fail(&error);
+        let sql = format!("SELECT {} FROM events {tail}", COLUMNS.join(", "));
+        let mut statement = self.connection.prepare_cached(&sql).map_err(fail)?;
+        let mut rows = statement
+            .query(params_from_iter(values.iter()))
+            .map_err(fail)?;
+        while let Some(row) = rows.next().map_err(fail)? {
+            visit(read_row(row))?;
+        }
+        Ok(())
+    }
+
+    fn one(&self, tail: &str, values: &[&dyn ToSql]) -> Result<Option<Row>, JournalError> {
+        let mut found = None;
+        self.query(tail, values, &mut |scanned| {
+            found = Some(scanned.map_err(BadColumn::into_error)?);
+            Ok(())
+        })?;
+        Ok(found)
+    }
+}
+
+/// Reads a row column by column, so that a wrong one is named.
+fn read_row(row: &rusqlite::Row<'_>) -> Scanned {
+    let bad = |seq, column| BadColumn { seq, column };
+    let seq = match row.get_ref(0) {
+        Ok(ValueRef::Integer(seq)) => seq,
+        _ => return Err(bad(None, COLUMNS[0])),
+    };
+    let optional = |index: usize| match row.get_ref(index) {
+        Ok(ValueRef::Null) => Ok(None),
+        Ok(ValueRef::Text(bytes)) => std::str::from_utf8(bytes)
+            .map(|text| Some(text.to_owned()))
+            .map_err(|_| bad(Some(seq), COLUMNS[index])),
+        _ => Err(bad(Some(seq), COLUMNS[index])),
+    };
+    let text = |index: usize| optional(index)?.ok_or_else(|| bad(Some(seq), COLUMNS[index]));
+    let rehearsal = match row.get_ref(11) {
+        Ok(ValueRef::Integer(0)) => false,
+        Ok(ValueRef::Integer(1)) => true,
+        _ => return Err(bad(Some(seq), COLUMNS[11])),
+    };
+    Ok(Row {
+        seq,
+        id: text(1)?,
+        drain: optional(2)?,
+        walk: optional(3)?,
+        session: text(4)?,
+        kind: text(5)?,
+        state: optional(6)?,
+        seen_at: text(7)?,
+        written_at: text(8)?,
+        initials: text(9)?,
+        role: text(10)?,
+        rehearsal,
+        body: text(12)?,
+        hash: text(13)?,
+    })
+}
+
+fn insert(connection: &Connection, row: &Row) -> rusqlite::Result<usize> {
+    let sql = format!(
+        "INSERT INTO events ({}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14)",
+        COLUMNS.join(", ")
+    );
+    connection.prepare_cached(&sql)?.execute(rusqlite::params![
+        row.seq,
+        row.id,
+        row.drain,
+        row.walk,
+        row.session,
+        row.kind,
+        row.state,
+        row.seen_at,
+        row.written_at,
+        row.initials,
+        row.role,
+        row.rehearsal,
+        row.body,
+        row.hash,
+    ])
+}
+
+impl Store for SqliteStore {
+    fn scan(&self, which: Which<'_>, visit: &mut Visit<'_>) -> Result<(), JournalError> {
+        const OF_DRAIN: &str = "WHERE drain = ?1 OR walk IN \
+            (SELECT walk FROM events WHERE drain = ?1 AND walk IS NOT NULL) ORDER BY seq";
+        const FACTS: &str = "WHERE kind IN ('drain-opened', 'drain-changed', 'drain-closed')";
+        match which {
+            Which::After(seq) => self.query("WHERE seq > ?1 ORDER BY seq", &[&seq], visit),
+            Which::Id(id) => self.query("WHERE id = ?1 ORDER BY seq", &[&id], visit),
+            Which::Hash(hash) => self.query("WHERE hash = ?1 ORDER BY seq", &[&hash], visit),
+            Which::Walk(walk) => self.query("WHERE walk = ?1 ORDER BY seq", &[&walk], visit),
+            Which::Drain(drain) => self.query(OF_DRAIN, &[&drain], visit),
+            Which::DrainFacts(None) => self.query(&format!("{FACTS} ORDER BY seq"), &[], visit),
+            Which::DrainFacts(Some(drain)) => {
+                let tail = format!("{FACTS} AND drain = ?1 ORDER BY seq");
+                self.query(&tail, &[&drain], visit)
+            }
+            Which::Begun => self.query("WHERE kind = 'begun' ORDER BY seq", &[], visit),
+        }
+    }
+
+    fn last(&self) -> Result<Option<Row>, JournalError> {
+        self.one("ORDER BY seq DESC LIMIT 1", &[])
+    }
+
+    fn last_move(&self, walk: &str) -> Result<Option<Row>, JournalError> {
+        let tail = "WHERE walk = ?1 AND state IS NOT NULL ORDER BY seq DESC LIMIT 1";
+        self.one(tail, &[&walk])
+    }
+
+    fn add(&mut self, decide: &mut Decide<'_>) -> Result<(), JournalError> {
+        if !self.writes {
+            return Err(JournalError::OpenedToRead {
+                path: self.path.clone(),
+            });
+        }
+        let fail = |error: rusqlite::Error| self.fail(&error);
+        // Dropped without a commit, the transaction leaves nothing behind.
+        let work = Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate)
+            .map_err(fail)?;
+        for row in decide(self)? {
+            insert(&work, &row).map_err(fail)?;
+        }
+        work.commit().map_err(fail)
+    }
+
+    fn put_text(&mut self, hash: &TextHash, body: &str) -> Result<(), JournalError> {
+        if !self.writes {
+            return Err(JournalError::OpenedToRead {
+                path: self.path.clone(),
+            });
+        }
+        let fail = |error: rusqlite::Error| self.fail(&error);
+        let work = Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate)
+            .map_err(fail)?;
+        if self.text(hash.as_str())?.is_none() {
+            work.prepare_cached("INSERT INTO texts (hash, body) VALUES (?1, ?2)")
+                .and_then(|mut put| put.execute((hash.as_str(), body.as_bytes())))
+                .map_err(fail)?;
+        }
+        work.commit().map_err(fail)
+    }
+
+    fn text(&self, hash: &str) -> Result<Option<Vec<u8>>, JournalError> {
+        self.connection
+            .prepare_cached("SELECT CAST(body AS BLOB) FROM texts WHERE hash = ?1")
+            .and_then(|mut get| get.query_row([hash], |row| row.get(0)).optional())
+            .map_err(|error| self.fail(&error))
+    }
+
+    fn text_hashes(&self) -> Result<Vec<String>, JournalError> {
+        let hashes = || {
+            self.connection
+                .prepare("SELECT CAST(hash AS BLOB) FROM texts ORDER BY hash")?
+                .query_map([], |row| row.get::<_, Vec<u8>>(0))?
+                .map(|hash| Ok(String::from_utf8_lossy(&hash?).into_owned()))
+                .collect::<rusqlite::Result<Vec<String>>>()
+        };
+        hashes().map_err(|error| self.fail(&error))
+    }
+
+    fn own_faults(&self) -> Result<Vec<String>, JournalError> {
+        let mut faults = self.integrity().map_err(|error| self.fail(&error))?;
+        faults.extend(self.changed_things().map_err(|error| self.fail(&error))?);
+        Ok(faults)
+    }
+}
+
+impl SqliteStore {
+    /// What SQLite itself finds wrong with the file.
+    fn integrity(&self) -> rusqlite::Result<Vec<String>> {
+        let found: rusqlite::Result<Vec<String>> = self
+            .connection
+            .prepare("PRAGMA integrity_check(20)")?
+            .query_map([], |row| row.get(0))?
+            .collect();
+        Ok(found?.into_iter().filter(|line| line != "ok").collect())
+    }
+
+    /// Tables, indexes and triggers that are not as this version makes them.
+    fn changed_things(&self) -> rusqlite::Result<Vec<String>> {
+        let model = Connection::open_in_memory()?;
+        schema::upgrade(&model)?;
+        let wanted = schema::things(&model)?;
+        let found = schema::things(&self.connection)?;
+        let missing = wanted
+            .iter()
+            .filter(|thing| !found.contains(thing))
+            .map(|(name, _)| format!("{name} was removed or changed"));
+        let added = found
+            .iter()
+            .filter(|(name, _)| wanted.iter().all(|(other, _)| other != name))
+            .map(|(name, _)| format!("{name} was added"));
+        Ok(missing.chain(added).collect())
+    }
+}
+
+/// Opens the connection and sets it up.
+pub(super) fn connect(path: &Path, flags: rusqlite::OpenFlags) -> rusqlite::Result<Connection> {
+    let connection = Connection::open_with_flags(path, flags)?;
+    connection.busy_timeout(Duration::from_secs(PATIENCE))?;
+    connection.pragma_update(None, "trusted_schema", false)?;
+    connection.pragma_update(None, "cell_size_check", true)?;
+    connection.pragma_update(None, "synchronous", "FULL")?;
+    Ok(connection)
+}

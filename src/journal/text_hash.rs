@@ -1,0 +1,65 @@
+//! SHA-256 of a text, as a type, so that no other text can stand where a hash is meant.
+
+use std::fmt;
+
+use sha2::{Digest, Sha256};
+
+/// SHA-256 (FIPS 180-4) as 64 small hexadecimal digits.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct TextHash(String);
+
+impl TextHash {
+    /// The hash of these bytes.
+    #[must_use]
+    pub fn of(bytes: &[u8]) -> Self {
+        let digest = Sha256::digest(bytes);
+        Self(digest.iter().map(|byte| format!("{byte:02x}")).collect())
+    }
+
+    /// Reads 64 small hexadecimal digits; `None` for anything else.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        let digit = |byte: u8| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte);
+        (text.len() == 64 && text.bytes().all(digit)).then(|| Self(text.to_owned()))
+    }
+
+    /// The digits.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for TextHash {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_published_vectors_hold() {
+        // FIPS 180-4 examples: one block, and the empty message (from memory; also Python hashlib).
+        assert_eq!(
+            TextHash::of(b"abc").as_str(),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+        assert_eq!(
+            TextHash::of(b"").as_str(),
+            "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
+        );
+    }
+
+    #[test]
+    fn only_64_small_hexadecimal_digits_are_a_hash() {
+        let good = TextHash::of(b"x").as_str().to_owned();
+        assert!(TextHash::parse(&good).is_some());
+        let upper = good.to_uppercase();
+        for bad in ["", &good[1..], &upper, &format!("{good}0")] {
+            assert!(TextHash::parse(bad).is_none(), "{bad}");
+        }
+    }
+}
