@@ -6,7 +6,7 @@
 //! 0. [`units`], [`moment`], [`names`], `clean`, `privacy`, `files`
 //! 1. `chart`, `checklist::model`, `checklist::drain_fact`
 //! 2. the rest of [`checklist`], and [`walk`]
-//! 3. `journal`, `record`, `screen`, which do not know one another
+//! 3. `journal`, [`record`], `screen`, which do not know one another
 //! 4. `failure`, `commands`, `cli`
 //!
 //! The core decides and never reads a clock, a file or a terminal; the edges do. Time is always
@@ -17,6 +17,7 @@ pub mod files;
 pub mod journal;
 pub mod moment;
 pub mod names;
+pub mod record;
 #[cfg(test)]
 mod tables;
 pub mod units;

@@ -1,0 +1,181 @@
+//! What was found, left undone and seen first.
+
+use super::entries::{quoted, said};
+use super::shape::{Finding, StateRow, Undone};
+use super::timeline::{Line, Timeline};
+use crate::checklist::model::ListKind;
+use crate::walk::input::Answer;
+use crate::walk::story::Telling;
+
+/// The finding that a line is.
+pub(super) fn finding(timeline: &Timeline<'_>, line: &Line<'_>, earlier: usize) -> Finding {
+    let (what, found) = match &line.told.what {
+        Telling::Answered {
+            asked,
+            record,
+            answer,
+            words,
+            ..
+        } => (
+            record.as_ref().unwrap_or(asked).clone(),
+            said(answer, words),
+        ),
+        Telling::ListBegun { title, .. } => (title.clone(), "checklist begun".to_owned()),
+        Telling::Noted { text } => ("Note".to_owned(), quoted(text)),
+        _ => (String::new(), String::new()),
+    };
+    Finding {
+        what,
+        found,
+        by: Some(line.by.to_owned()),
+        at: Some(timeline.seen(line)),
+        entry: Some(line.number.clone()),
+        earlier: earlier as u64,
+        late: line.late,
+    }
+}
+
+/// The last answer to any step with that tag, under a heading of the record's own.
+pub(super) fn headed(timeline: &Timeline<'_>, tag: &str, heading: &str) -> Finding {
+    let tagged: Vec<_> = timeline
+        .lines
+        .iter()
+        .filter(|line| line.is_tagged(tag))
+        .collect();
+    let Some((last, earlier)) = tagged.split_last() else {
+        return Finding {
+            what: heading.to_owned(),
+            found: "not recorded".to_owned(),
+            by: None,
+            at: None,
+            entry: None,
+            earlier: 0,
+            late: false,
+        };
+    };
+    let found = finding(timeline, last, earlier.len());
+    Finding {
+        found: format!("{}: {}", without_stop(&found.what), found.found),
+        what: heading.to_owned(),
+        ..found
+    }
+}
+
+/// A sentence that something else is to follow on the same line.
+fn without_stop(text: &str) -> &str {
+    text.trim().trim_end_matches(['.', ':'])
+}
+
+/// Every answer to steps with that tag, in the order written.
+pub(super) fn tagged(timeline: &Timeline<'_>, tag: &str) -> Vec<Finding> {
+    pick(timeline, |line| line.is_tagged(tag))
+}
+
+/// Every line that is wanted, in the order written.
+pub(super) fn pick(
+    timeline: &Timeline<'_>,
+    mut wanted: impl FnMut(&Line<'_>) -> bool,
+) -> Vec<Finding> {
+    timeline
+        .lines
+        .iter()
+        .filter(|line| wanted(line))
+        .map(|line| finding(timeline, line, 0))
+        .collect()
+}
+
+/// Every check that was not as expected.
+pub(super) fn unexpected(timeline: &Timeline<'_>) -> Vec<Finding> {
+    pick(timeline, |line| {
+        matches!(line.answer(), Some((_, Answer::NotAsExpected { .. })))
+    })
+}
+
+/// Everything left undone, with its reason and the entry where it was answered otherwise later.
+pub(super) fn undone(timeline: &Timeline<'_>) -> Vec<Undone> {
+    let mut undone = Vec::new();
+    for (index, line) in timeline.lines.iter().enumerate() {
+        let Some((_, answer)) = line.answer() else {
+            continue;
+        };
+        let Some((state, reason)) = left(answer) else {
+            continue;
+        };
+        let later = timeline.lines[index + 1..].iter().find(|later| {
+            later.walk == line.walk
+                && later.step() == line.step()
+                && later
+                    .answer()
+                    .is_some_and(|(_, answer)| left(answer).is_none())
+        });
+        undone.push(Undone {
+            what: finding(timeline, line, 0).what,
+            state: state.to_owned(),
+            reason: quoted(reason),
+            by: line.by.to_owned(),
+            at: timeline.seen(line),
+            entry: line.number.clone(),
+            later: later.map(|later| later.number.clone()),
+        });
+    }
+    undone
+}
+
+/// That an answer leaves something undone, and why.
+fn left(answer: &Answer) -> Option<(&'static str, &str)> {
+    match answer {
+        Answer::NotDone { reason } => Some(("recorded as not done", reason)),
+        Answer::CouldNotCheck { reason } => Some(("could not be checked", reason)),
+        Answer::NotObtained { reason } => Some(("not obtained", reason)),
+        Answer::Missed { reason } => Some(("not watched to the end", reason)),
+        _ => None,
+    }
+}
+
+/// What was seen first: an answer tagged so, or else the earliest finding that is not as
+/// expected, note, or begun fault or urgent list, by the time it was seen.
+pub(super) fn first_seen<'t, 'a>(timeline: &'t Timeline<'a>) -> Option<&'t Line<'a>> {
+    let tagged = timeline
+        .lines
+        .iter()
+        .find(|line| line.is_tagged(super::super::tags::FIRST_SEEN));
+    tagged.or_else(|| {
+        timeline
+            .lines
+            .iter()
+            .filter(|line| !line.told.taken_back && is_sighting(&line.told.what))
+            .min_by_key(|line| line.told.seen)
+    })
+}
+
+fn is_sighting(telling: &Telling) -> bool {
+    match telling {
+        Telling::ListBegun { kind, .. } => matches!(kind, ListKind::Fault | ListKind::Urgent),
+        Telling::Answered { answer, .. } => matches!(answer, Answer::NotAsExpected { .. }),
+        Telling::Noted { .. } => true,
+        _ => false,
+    }
+}
+
+/// Steps with that tag by their first and last answer, in the order first answered.
+pub(super) fn states(timeline: &Timeline<'_>, tag: &str) -> Vec<StateRow> {
+    let mut met: Vec<(Option<(&str, &str)>, StateRow)> = Vec::new();
+    for line in timeline.lines.iter().filter(|line| line.is_tagged(tag)) {
+        let found = finding(timeline, line, 0);
+        let at = timeline.seen(line);
+        match met.iter_mut().find(|(step, _)| *step == line.step()) {
+            Some((_, row)) => (row.last, row.last_at) = (Some(found.found), Some(at)),
+            None => met.push((
+                line.step(),
+                StateRow {
+                    what: found.what,
+                    first: found.found,
+                    first_at: at,
+                    last: None,
+                    last_at: None,
+                },
+            )),
+        }
+    }
+    met.into_iter().map(|(_, row)| row).collect()
+}

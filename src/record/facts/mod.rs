@@ -1,0 +1,149 @@
+//! The facts of a record: everything a template may show, in words.
+//!
+//! Facts are made by [`SetupFacts::new`] and [`IncidentFacts::new`] from arguments alone. They
+//! serialise to JSON and are read back by [`from_json`], so that a rendering can be repeated
+//! without the journal it came from.
+
+mod calls;
+mod clock;
+mod duties;
+mod entries;
+mod findings;
+mod head;
+mod incident;
+mod input;
+mod setup;
+mod shape;
+mod timeline;
+
+pub use head::standard_cautions;
+pub use input::{EventMark, Header, JournalMark, LATE_AFTER, ListUsed, Waiver, WalkStory};
+pub use shape::{
+    CallFacts, Day, DutyFacts, Entry, Finding, Head, IncidentFacts, Interval, ListFacts, Pair,
+    SetupFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts, Writer,
+};
+
+use super::specimen::Specimen;
+
+/// The version of the facts' shape, written into their JSON. A change that an older template or
+/// program could not follow raises it.
+pub const FORMAT: u64 = 1;
+
+/// The records that can be made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// Getting ready, connecting and proving that it works.
+    Setup,
+    /// Something went wrong.
+    Incident,
+}
+
+impl Kind {
+    /// Every record there is.
+    pub const ALL: &[Self] = &[Self::Setup, Self::Incident];
+
+    /// The word on the command line and in file names.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Setup => "setup",
+            Self::Incident => "incident",
+        }
+    }
+}
+
+/// The facts of one kind of record.
+#[expect(private_bounds, reason = "only the facts of this module are records")]
+pub trait RecordFacts: serde::Serialize + serde::de::DeserializeOwned + Specimen {
+    /// Which record they make.
+    const KIND: Kind;
+    /// The head common to all records.
+    fn head(&self) -> &Head;
+}
+
+impl RecordFacts for SetupFacts {
+    const KIND: Kind = Kind::Setup;
+    fn head(&self) -> &Head {
+        &self.head
+    }
+}
+
+impl RecordFacts for IncidentFacts {
+    const KIND: Kind = Kind::Incident;
+    fn head(&self) -> &Head {
+        &self.head
+    }
+}
+
+/// Why a text is not the facts of a record.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum BadFacts {
+    /// It is not JSON of the right shape.
+    #[error("line {line}, column {column}: {message}")]
+    Json {
+        /// The line, counted from 1.
+        line: usize,
+        /// The column, counted from 1.
+        column: usize,
+        /// What is wrong.
+        message: String,
+    },
+    /// It holds the facts of another record.
+    #[error("these are the facts of a \"{found}\" record, not of a \"{wanted}\" record")]
+    OtherRecord {
+        /// The record it is for.
+        found: String,
+        /// The record that was asked for.
+        wanted: &'static str,
+    },
+    /// It was made by a newer program.
+    #[error("the facts have format {found}; this program reads format {FORMAT}: use a newer one")]
+    OtherFormat {
+        /// The format it says it has.
+        found: u64,
+    },
+}
+
+/// Reads facts back from the JSON that serialising them gave.
+///
+/// # Errors
+/// [`BadFacts`] when it is not such JSON, or is that of another record or format.
+pub fn from_json<F: RecordFacts>(text: &str) -> Result<F, BadFacts> {
+    /// As much of any facts as says what they are.
+    #[derive(serde::Deserialize)]
+    struct Label {
+        head: HeadLabel,
+    }
+    #[derive(serde::Deserialize)]
+    struct HeadLabel {
+        record: String,
+        format: u64,
+    }
+    let label: Label = serde_json::from_str(text).map_err(|error| bad_json(&error))?;
+    if label.head.format != FORMAT {
+        let found = label.head.format;
+        return Err(BadFacts::OtherFormat { found });
+    }
+    if label.head.record != F::KIND.word() {
+        return Err(BadFacts::OtherRecord {
+            found: label.head.record,
+            wanted: F::KIND.word(),
+        });
+    }
+    serde_json::from_str(text).map_err(|error| bad_json(&error))
+}
+
+fn bad_json(error: &serde_json::Error) -> BadFacts {
+    BadFacts::Json {
+        line: error.line(),
+        column: error.column(),
+        message: error.to_string(),
+    }
+}
+
+/// How many duties are still open and calls still without anybody.
+fn still_open(calls: &[CallFacts], duties: &[DutyFacts]) -> u64 {
+    let calls = calls.iter().filter(|call| call.open).count();
+    let duties = duties.iter().filter(|duty| duty.still_open).count();
+    (calls + duties) as u64
+}

@@ -1,0 +1,339 @@
+//! The shape of the facts: the names a template may use.
+
+use super::super::specimen::facts;
+
+facts! {
+    /// The facts of a setup record.
+    struct SetupFacts {
+        /// What every record says at its head and foot.
+        head: Head,
+        /// The walks it is made from, in order.
+        walks: Vec<WalkFacts>,
+        /// Each piece of equipment that was looked at.
+        equipment: Vec<Finding>,
+        /// Drainage unit, seal depth, suction, joints, swing, bubbling, first volume, told: always one row each.
+        findings: Vec<Finding>,
+        /// Every check and reading that was not as expected, or was answered as not sure.
+        unexpected: Vec<Finding>,
+        /// What was left undone, each with its reason.
+        undone: Vec<Undone>,
+        /// Every call for help.
+        calls: Vec<CallFacts>,
+        /// Every duty that was opened.
+        duties: Vec<DutyFacts>,
+        /// How many duties and calls are still open.
+        still_open: u64,
+        /// Every entry in the order written, cut by day and by offset of the clock.
+        days: Vec<Day>,
+        /// Entries written later than the limit allows, in the order they were seen.
+        late: Vec<Entry>,
+        /// Entries taken back, in the order written.
+        corrections: Vec<Entry>,
+    }
+
+    /// The facts of an incident record.
+    struct IncidentFacts {
+        /// What every record says at its head and foot.
+        head: Head,
+        /// The walks it is made from, in order.
+        walks: Vec<WalkFacts>,
+        /// What was seen first.
+        first_seen: Option<Finding>,
+        /// The patient, by the first and the last answer to each step that looks.
+        patient: Vec<StateRow>,
+        /// The drain, by the first and the last answer to each step that looks.
+        drain: Vec<StateRow>,
+        /// What was recorded as done, in the order written.
+        actions: Vec<Finding>,
+        /// Who else was told.
+        told: Vec<Finding>,
+        /// Every call for help.
+        calls: Vec<CallFacts>,
+        /// The key intervals.
+        intervals: Vec<Interval>,
+        /// What was left undone, each with its reason.
+        undone: Vec<Undone>,
+        /// Every duty that was opened.
+        duties: Vec<DutyFacts>,
+        /// How many duties and calls are still open.
+        still_open: u64,
+        /// Every entry in the order written, cut by day and by offset of the clock.
+        days: Vec<Day>,
+        /// Entries written later than the limit allows, in the order they were seen.
+        late: Vec<Entry>,
+        /// Entries taken back, in the order written.
+        corrections: Vec<Entry>,
+    }
+
+    /// What every record says at its head and foot.
+    struct Head {
+        /// Which record it is: "setup" or "incident".
+        record: String,
+        /// The version of the shape of these facts.
+        format: u64,
+        /// Whether it is a rehearsal.
+        rehearsal: bool,
+        /// The line that says so; empty when it is not.
+        banner: String,
+        /// The unit (ward or department), or that it is not named.
+        unit: String,
+        /// The unit's time zone.
+        zone: String,
+        /// Where the patient is: a place label.
+        place: String,
+        /// Which side the drain is.
+        side: String,
+        /// The drain's identifier in the journal.
+        drain: String,
+        /// What is known of the drain.
+        drain_facts: Vec<Pair>,
+        /// What is not known of the drain, in words.
+        drain_unknown: String,
+        /// When the first entry was seen; absent when there is none.
+        began: Option<Stamp>,
+        /// When the last entry was written; absent when there is none.
+        last: Option<Stamp>,
+        /// Who wrote, in order of first entry.
+        writers: Vec<Writer>,
+        /// How many entries there are.
+        entries: u64,
+        /// Each checklist by version, fingerprint and approval.
+        lists: Vec<ListFacts>,
+        /// Each safeguard that was waived.
+        waivers: Vec<WaiverFacts>,
+        /// What is odd about the clock, a line each.
+        clock_notes: Vec<String>,
+        /// After what time an entry counts as late.
+        late_after: String,
+        /// The cautions.
+        cautions: Vec<String>,
+        /// The place of the last journal event that was read.
+        journal_sequence: u64,
+        /// The hash of that event.
+        journal_hash: String,
+    }
+
+    /// A thing and what was recorded of it.
+    struct Pair {
+        /// The thing.
+        what: String,
+        /// What was recorded.
+        value: String,
+    }
+
+    /// A moment, written out.
+    struct Stamp {
+        /// The day in words.
+        day: String,
+        /// Hours, minutes, seconds.
+        time: String,
+        /// The clock's offset from UTC.
+        offset: String,
+        /// All of it in one machine-readable text (RFC 3339).
+        exact: String,
+    }
+
+    /// Somebody who wrote.
+    struct Writer {
+        /// Initials and role.
+        by: String,
+        /// How many entries.
+        entries: u64,
+    }
+
+    /// A checklist that was used.
+    struct ListFacts {
+        /// Its name.
+        name: String,
+        /// Its title.
+        title: String,
+        /// Its version.
+        version: String,
+        /// SHA-256 of its text.
+        fingerprint: String,
+        /// Whether it was approved, in words.
+        approval: String,
+    }
+
+    /// A safeguard that was waived.
+    struct WaiverFacts {
+        /// The safeguard.
+        safeguard: String,
+        /// Who waived it.
+        who: String,
+        /// Why.
+        why: String,
+        /// Until when.
+        until: String,
+    }
+
+    /// One walk.
+    struct WalkFacts {
+        /// Its number in this record, counted from 1.
+        number: String,
+        /// Its identifier in the journal.
+        id: String,
+        /// The title of the checklist it began with.
+        title: String,
+        /// When it began.
+        began: String,
+        /// When its last entry was written.
+        last: String,
+        /// How it came out, in words; says so when it has not ended.
+        outcome: String,
+        /// Its closing text or the reason it was stopped; absent when it has not ended.
+        closing: Option<String>,
+        /// Whether it has ended.
+        ended: bool,
+    }
+
+    /// Something found, done or told.
+    struct Finding {
+        /// What was looked at or done.
+        what: String,
+        /// What was recorded.
+        found: String,
+        /// By whom; absent when nothing was recorded.
+        by: Option<String>,
+        /// When it was seen; absent when nothing was recorded.
+        at: Option<String>,
+        /// The number of its entry; absent when nothing was recorded.
+        entry: Option<String>,
+        /// How often it was recorded before, without what was taken back.
+        earlier: u64,
+        /// Whether it was written later than the limit allows.
+        late: bool,
+    }
+
+    /// Something left undone.
+    struct Undone {
+        /// The step as it was asked.
+        what: String,
+        /// That it was not done, not seen or not obtained, in words.
+        state: String,
+        /// Why, in the writer's words.
+        reason: String,
+        /// By whom.
+        by: String,
+        /// When.
+        at: String,
+        /// The number of its entry.
+        entry: String,
+        /// The entry in which the same step was later answered otherwise.
+        later: Option<String>,
+    }
+
+    /// A call for help.
+    struct CallFacts {
+        /// The number of the call.
+        number: String,
+        /// How urgent.
+        level: String,
+        /// Who was called.
+        who: String,
+        /// How; absent when the unit has not filled it in.
+        how: Option<String>,
+        /// When it was recorded as made.
+        made: String,
+        /// Who recorded it.
+        by: String,
+        /// Who answered and when.
+        answered: Option<String>,
+        /// How long after the call.
+        answered_after: Option<String>,
+        /// Who came and when.
+        arrived: Option<String>,
+        /// How long after the call.
+        arrived_after: Option<String>,
+        /// What was ordered and read back, each with its time.
+        orders: Vec<String>,
+        /// Whether nobody is recorded as having answered or come.
+        open: bool,
+        /// Whether it was taken back.
+        struck: bool,
+    }
+
+    /// A duty that was opened.
+    struct DutyFacts {
+        /// What is or was open, said as a fact.
+        open: String,
+        /// When it was opened and by whom.
+        opened: String,
+        /// When it was closed and by whom; absent while it is open.
+        closed: Option<String>,
+        /// What closed it.
+        how: Option<String>,
+        /// How long it was open.
+        lasted: Option<String>,
+        /// Whether it is still open.
+        still_open: bool,
+    }
+
+    /// One step of looking, by its first and last answer.
+    struct StateRow {
+        /// What was looked at.
+        what: String,
+        /// The first answer.
+        first: String,
+        /// When.
+        first_at: String,
+        /// The last answer, if there was more than one.
+        last: Option<String>,
+        /// When.
+        last_at: Option<String>,
+    }
+
+    /// A key interval.
+    struct Interval {
+        /// From what to what.
+        what: String,
+        /// When it began.
+        from: String,
+        /// When it ended; absent when that is not recorded.
+        to: Option<String>,
+        /// How long it was, or that it cannot be said, and why.
+        length: String,
+    }
+
+    /// The entries of one day at one offset of the clock.
+    struct Day {
+        /// The day in words.
+        day: String,
+        /// The clock's offset from UTC.
+        offset: String,
+        /// The entries in the order written.
+        entries: Vec<Entry>,
+    }
+
+    /// One entry.
+    struct Entry {
+        /// The number of the event; with the walk's number before it when there are several walks.
+        number: String,
+        /// When it was seen.
+        seen: String,
+        /// When it was written, where that differs.
+        written: Option<String>,
+        /// By whom.
+        by: String,
+        /// What it is about.
+        what: String,
+        /// What was recorded of it; absent where `what` says all.
+        found: Option<String>,
+        /// Whether a slip here is dangerous.
+        critical: bool,
+        /// Whether it came less than a second after the answer before it.
+        quick: bool,
+        /// Whether it was written later than the limit allows.
+        late: bool,
+        /// Whether it was taken back.
+        struck: bool,
+        /// The entry that took it back.
+        taken_back_by: Option<String>,
+        /// The entry in which the step was answered again.
+        replaced_by: Option<String>,
+        /// The entry that this one answers again.
+        replaces: Option<String>,
+        /// The event's identifier in the journal.
+        id: String,
+    }
+}
