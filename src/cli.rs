@@ -1,0 +1,252 @@
+//! The shape of the command line. What it means is decided in `commands`.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// The caution that stands on the home screen, in help, in every record and printout.
+pub const CAUTION: &str = "Supports and never replaces local policy, the device's instructions, \
+training and the judgement of licensed staff. Call for help first.";
+
+/// Checklists for setting up a chest drain, proving that it works, and finding what is wrong.
+///
+/// Without a command: the home screen, with what is open, what is due and what can be started.
+#[derive(Debug, Parser)]
+#[command(name = "tubeside", version, after_help = CAUTION, max_term_width = 100)]
+pub struct Cli {
+    /// What holds for every command.
+    #[command(flatten)]
+    pub common: Common,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What holds for every command.
+#[derive(Debug, Clone, Default, Args)]
+pub struct Common {
+    /// The unit's own folder: local.yaml, checklists/, reports/templates/.
+    #[arg(long, value_name = "DIR", global = true, env = "TUBESIDE_LOCAL")]
+    pub local: Option<PathBuf>,
+    /// Another journal than the one in your data folder.
+    #[arg(long, value_name = "FILE", global = true, env = "TUBESIDE_JOURNAL")]
+    pub journal: Option<PathBuf>,
+    /// Who writes: initials and role, like "AB, RN".
+    #[arg(long, value_name = "WRITER", global = true, env = "TUBESIDE_BY")]
+    pub by: Option<String>,
+    /// Plain lines instead of single keys, one question a line.
+    #[arg(long, global = true)]
+    pub plain: bool,
+    /// Only ASCII characters.
+    #[arg(long, global = true, env = "TUBESIDE_ASCII", value_parser = clap::builder::FalseyValueParser::new())]
+    pub ascii: bool,
+    /// Rehearse: the clock starts at this moment, like 2026-03-29T00:30:00Z. Every record says so.
+    #[arg(long, value_name = "MOMENT", global = true, env = "TUBESIDE_CLOCK")]
+    pub clock: Option<String>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Start a checklist.
+    Start(StartArgs),
+    /// Go on with a walk that was paused or interrupted.
+    Resume(ResumeArgs),
+    /// Find a checklist by what you see.
+    Find(FindArgs),
+    /// Drains: one tube in one patient, named by place and side, never by a person.
+    #[command(subcommand)]
+    Drain(DrainCommand),
+    /// Write a note on a drain.
+    Note(NoteArgs),
+    /// Write a record made from the journal.
+    Record(RecordArgs),
+    /// The unit's own checklists and facts.
+    #[command(subcommand)]
+    Local(LocalCommand),
+    /// The journal: check it, copy it, write it out.
+    #[command(subcommand)]
+    Journal(JournalCommand),
+    /// Turn one unit into another, like: convert 20 cmH2O kPa
+    Convert(ConvertArgs),
+    /// Play an invented shift in a fresh folder, as a rehearsal.
+    Demo(DemoArgs),
+}
+
+/// `start`
+#[derive(Debug, Args)]
+pub struct StartArgs {
+    /// The checklist, like no-swing.
+    pub list: String,
+    /// The drain, like d1 (see: drain list).
+    #[arg(long, value_name = "ID")]
+    pub drain: Option<String>,
+    /// Take the answers from this file, one a line.
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+}
+
+/// `resume`
+#[derive(Debug, Args)]
+pub struct ResumeArgs {
+    /// The walk, like w3; without it, the one that is open, or a choice.
+    pub walk: Option<String>,
+    /// Take the answers from this file, one a line.
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Take the walk over from another terminal that holds it.
+    #[arg(long)]
+    pub take_over: bool,
+}
+
+/// `find`
+#[derive(Debug, Args)]
+pub struct FindArgs {
+    /// What you see, in any words of the trade.
+    #[arg(required = true)]
+    pub words: Vec<String>,
+    /// Print as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `drain …`
+#[derive(Debug, Subcommand)]
+pub enum DrainCommand {
+    /// Open a drain: say what is known of it.
+    New {
+        /// A fact, like breathing=ventilator. Without any, each is asked.
+        #[arg(value_name = "FACT=VALUE")]
+        facts: Vec<String>,
+    },
+    /// List the drains.
+    List {
+        /// Closed ones too.
+        #[arg(long)]
+        all: bool,
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Show what is known of a drain and what was done.
+    Show {
+        /// The drain, like d1.
+        id: String,
+    },
+    /// Change what is known of a drain.
+    Set {
+        /// The drain, like d1.
+        id: String,
+        /// A fact, like suction=ordered; an empty value means not known.
+        #[arg(value_name = "FACT=VALUE", required = true)]
+        facts: Vec<String>,
+        /// Why it changed.
+        #[arg(long, default_value = "")]
+        why: String,
+    },
+    /// Close a drain.
+    Close {
+        /// The drain, like d1.
+        id: String,
+        /// How, like "tube removed".
+        #[arg(long, value_name = "TEXT")]
+        how: String,
+    },
+}
+
+/// `note`
+#[derive(Debug, Args)]
+pub struct NoteArgs {
+    /// The drain, like d1.
+    #[arg(long, value_name = "ID")]
+    pub drain: String,
+    /// When it was seen, if earlier, like 04:10.
+    #[arg(long, value_name = "TIME")]
+    pub seen: Option<String>,
+    /// The note.
+    #[arg(required = true)]
+    pub text: Vec<String>,
+}
+
+/// Which record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RecordKind {
+    /// Preparing, connecting and proving.
+    Setup,
+    /// What was seen and done when something was wrong.
+    Incident,
+}
+
+/// `record`
+#[derive(Debug, Args)]
+pub struct RecordArgs {
+    /// Which record.
+    pub kind: RecordKind,
+    /// The drain, like d1; every walk of it that belongs in the record is taken.
+    #[arg(long, value_name = "ID")]
+    pub drain: Option<String>,
+    /// Only these walks, like w3.
+    #[arg(long, value_name = "WALK")]
+    pub walk: Vec<String>,
+    /// Write it here; a single hyphen prints it. Otherwise into reports/ of the unit's folder.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Print the facts it is made from, as JSON, instead of the record.
+    #[arg(long)]
+    pub facts: bool,
+    /// Compare this file with the record; nothing is written.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "facts"])]
+    pub check: Option<PathBuf>,
+}
+
+/// `local …`
+#[derive(Debug, Subcommand)]
+pub enum LocalCommand {
+    /// Tell everything that is wrong with the checklists, the unit's and the shipped ones.
+    Check {
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Play the trials: scripted walks with the ending they must reach.
+    Try {
+        /// Only trials whose name or list holds this.
+        name: Option<String>,
+    },
+}
+
+/// `journal …`
+#[derive(Debug, Subcommand)]
+pub enum JournalCommand {
+    /// Check the chain of the journal; with files, also whether these records are what it says.
+    Verify {
+        /// Records written from this journal.
+        records: Vec<PathBuf>,
+    },
+    /// Copy the journal to a new file while it is in use.
+    Backup {
+        /// The new file.
+        file: PathBuf,
+    },
+    /// Write the journal out as JSON Lines, to a new file or, with a single hyphen, to the output.
+    Export {
+        /// The new file, or -.
+        file: PathBuf,
+    },
+}
+
+/// `convert`
+#[derive(Debug, Args)]
+pub struct ConvertArgs {
+    /// The amount with its unit, and the unit wanted, like: 20 cmH2O kPa
+    #[arg(required = true, allow_negative_numbers = true)]
+    pub words: Vec<String>,
+}
+
+/// `demo`
+#[derive(Debug, Args)]
+pub struct DemoArgs {
+    /// Keep what it makes in this new folder.
+    #[arg(long, value_name = "DIR")]
+    pub into: Option<PathBuf>,
+}

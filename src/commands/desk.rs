@@ -1,0 +1,170 @@
+//! What every command works with: the clock, the checklists, the journal, the writer.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use etcetera::BaseStrategy as _;
+
+use crate::checklist::excerpt;
+use crate::checklist::load::load;
+use crate::checklist::model::Library;
+use crate::checklist::problem::Problem;
+use crate::checklist::shelf::Shelf;
+use crate::cli::Common;
+use crate::failure::{Failure, Kind};
+use crate::journal::{Access, By, Journal, SessionId};
+use crate::moment::{Clock, Moment, Zone};
+
+use super::failures::journal_failure;
+use super::local_folder;
+
+/// The desk.
+pub struct Desk {
+    /// What was said on the command line for every command.
+    pub common: Common,
+    /// The clock.
+    pub clock: Clock,
+    /// This run of the program.
+    pub session: SessionId,
+    /// Who writes; empty until it is given.
+    pub by: By,
+    /// The checklist files.
+    pub shelf: Shelf,
+    /// The checklists.
+    pub library: Arc<Library>,
+}
+
+impl Desk {
+    /// Reads and checks the checklists and sets the clock.
+    ///
+    /// # Errors
+    /// A failure when a file cannot be read, a checklist has an error, or the clock or the writer
+    /// given on the command line cannot be read.
+    pub fn open(common: &Common) -> Result<Self, Failure> {
+        let shelf = local_folder::shelf(common.local.as_deref())?;
+        let loaded = load(&shelf);
+        let Some(library) = loaded.library else {
+            return Err(unfit(&shelf, &loaded.problems));
+        };
+        let clock = clock(common, library.zone())?;
+        let by = match &common.by {
+            Some(text) => writer(text)?,
+            None => By::default(),
+        };
+        Ok(Self {
+            session: SessionId::new(clock.now()),
+            common: common.clone(),
+            clock,
+            by,
+            shelf,
+            library: Arc::new(library),
+        })
+    }
+
+    /// The moment it is now.
+    #[must_use]
+    pub fn now(&self) -> Moment {
+        self.clock.now()
+    }
+
+    /// The journal's file.
+    ///
+    /// # Errors
+    /// A failure when there is no folder for the user's data.
+    pub fn journal_path(&self) -> Result<PathBuf, Failure> {
+        if let Some(path) = &self.common.journal {
+            return Ok(path.clone());
+        }
+        let folders = etcetera::choose_base_strategy().map_err(|_| {
+            Failure::unusable("this account has no folder for data")
+                .hint("name a journal file with --journal FILE")
+        })?;
+        Ok(folders.data_dir().join("tubeside").join("journal.db"))
+    }
+
+    /// Opens the journal to write, making it when it is not there.
+    ///
+    /// # Errors
+    /// A failure that says what is wrong with the journal and what to do.
+    pub fn journal(&self) -> Result<Journal, Failure> {
+        Journal::open(&self.journal_path()?, Access::Write).map_err(|why| journal_failure(&why))
+    }
+
+    /// Opens the journal only to read. One that is not there is empty.
+    ///
+    /// # Errors
+    /// A failure that says what is wrong with the journal and what to do.
+    pub fn journal_to_read(&self) -> Result<Journal, Failure> {
+        let path = self.journal_path()?;
+        if !path.exists() {
+            return Ok(Journal::in_memory());
+        }
+        Journal::open(&path, Access::Read).map_err(|why| journal_failure(&why))
+    }
+
+    /// The folder for records: the unit's own, or beside the journal.
+    ///
+    /// # Errors
+    /// A failure when there is no folder for the user's data.
+    pub fn reports_folder(&self) -> Result<PathBuf, Failure> {
+        match &self.common.local {
+            Some(folder) => Ok(folder.join("reports")),
+            None => {
+                let journal = self.journal_path()?;
+                Ok(journal.parent().map_or_else(PathBuf::new, ToOwned::to_owned).join("reports"))
+            }
+        }
+    }
+}
+
+/// Reads a writer: initials and role.
+///
+/// # Errors
+/// A usage failure when it holds no initials, or more than initials and a role.
+pub fn writer(text: &str) -> Result<By, Failure> {
+    let (initials, role) = text.split_once(',').unwrap_or((text, ""));
+    let (initials, role) = (initials.trim(), role.trim());
+    let bad = |what: &str| {
+        Err(Failure::usage(format!("\"{text}\" {what}")).hint("write initials and role, like \"AB, RN\""))
+    };
+    if initials.is_empty() {
+        return bad("has no initials");
+    }
+    if initials.chars().count() > 5 || initials.contains(' ') {
+        return bad("begins with more than initials; a name is not stored");
+    }
+    if role.chars().count() > 40 {
+        return bad("has a role of more than 40 characters");
+    }
+    Ok(By::new(initials, role))
+}
+
+/// The clock: the real one, or a set one for a rehearsal; in the unit's zone.
+fn clock(common: &Common, zone: Option<&str>) -> Result<Clock, Failure> {
+    let zone = match zone {
+        Some(name) => Zone::named(name)
+            .map_err(|why| Failure::unusable(why.to_string()).hint("correct zone in local.yaml"))?,
+        None => Zone::system(),
+    };
+    match &common.clock {
+        None => Ok(Clock::real(zone)),
+        Some(text) => Clock::set(text, zone).map_err(|why| {
+            Failure::usage(format!("--clock: {why}")).hint("write it like 2026-03-29T00:30:00Z")
+        }),
+    }
+}
+
+/// The failure that tells everything wrong with the checklists.
+#[must_use]
+pub fn unfit(shelf: &Shelf, problems: &[Problem]) -> Failure {
+    let errors = problems.iter().filter(|problem| problem.is_error()).count();
+    let shown: Vec<String> =
+        problems.iter().map(|problem| excerpt::render(shelf, problem)).collect();
+    let noun = if errors == 1 { "error" } else { "errors" };
+    Failure::new(
+        Kind::Problems,
+        format!("the checklists have {errors} {noun} and cannot be used\n\n{}", shown.join("\n")),
+    )
+    .hint("correct the files named above, and look again: tubeside local check")
+    .hint("for care now, use the shipped checklists without --local, or the paper copy")
+}

@@ -1,0 +1,142 @@
+//! The loop of a walk: show, take a reply, make it durable, move on, acknowledge.
+
+use crate::failure::Failure;
+use crate::moment::Moment;
+use crate::screen::{Reply, Screen, Stopped};
+use crate::walk::Walk;
+use crate::walk::event::{Event, Happening};
+use crate::walk::input::{Answer, CallNews, Input};
+
+use super::failures::stopped;
+
+/// Keeps the events of a walk. An event counts only once it is kept.
+pub trait Keep {
+    /// Makes the event durable; `after` is the walk with the event taken.
+    ///
+    /// # Errors
+    /// A failure when it could not be kept; the event has then not happened.
+    fn keep(&mut self, event: &Event, after: &Walk) -> Result<(), Failure>;
+}
+
+/// How the loop was left.
+#[derive(Debug)]
+pub enum Left {
+    /// The walk is over.
+    Over,
+    /// The walk is paused; no more is asked.
+    Paused,
+    /// No more replies can be had. The walk was paused first.
+    Stopped(Failure),
+}
+
+/// Walks until the walk is over, paused, or no reply can be had.
+///
+/// # Errors
+/// A failure when an event could not be kept.
+pub fn drive(
+    walk: &mut Walk,
+    screen: &mut dyn Screen,
+    now: &dyn Fn() -> Moment,
+    keep: &mut dyn Keep,
+) -> Result<Left, Failure> {
+    loop {
+        if walk.outcome().is_some() {
+            return Ok(Left::Over);
+        }
+        match screen.step(&walk.view(now()), now()) {
+            Ok(Reply::Again) => {}
+            Ok(Reply::Leave) => {
+                pause(walk, now(), keep)?;
+                return Ok(Left::Paused);
+            }
+            Ok(Reply::Input(input)) => {
+                if let Err(why) = take(walk, input, screen, now(), keep)? {
+                    pause(walk, now(), keep)?;
+                    return Ok(Left::Stopped(stopped(&why)));
+                }
+                if walk.is_paused() {
+                    return Ok(Left::Paused);
+                }
+            }
+            Err(why) => {
+                pause(walk, now(), keep)?;
+                return Ok(Left::Stopped(stopped(&why)));
+            }
+        }
+    }
+}
+
+/// Takes one input: first durable, then acknowledged.
+fn take(
+    walk: &mut Walk,
+    input: Input,
+    screen: &mut dyn Screen,
+    now: Moment,
+    keep: &mut dyn Keep,
+) -> Result<Result<(), Stopped>, Failure> {
+    let event = match walk.prepare(input, now) {
+        Ok(event) => event,
+        Err(refused) => return Ok(screen.refused(&refused.to_string())),
+    };
+    record(walk, &event, keep)?;
+    screen.saved(&said(&event.what));
+    Ok(Ok(()))
+}
+
+/// Takes an event and keeps it. On a failure the walk must be dropped: it is ahead of the journal
+/// by an event that nobody was told is saved.
+pub(super) fn record(walk: &mut Walk, event: &Event, keep: &mut dyn Keep) -> Result<(), Failure> {
+    walk.take(event).map_err(|misfit| {
+        Failure::unusable(format!("the checklist cannot go on from here: {misfit}"))
+            .hint("go on on paper, and tell whoever looks after the checklists")
+    })?;
+    keep.keep(event, walk)
+}
+
+/// Pauses a walk that goes on, so that what follows knows it was left on purpose.
+fn pause(walk: &mut Walk, now: Moment, keep: &mut dyn Keep) -> Result<(), Failure> {
+    match walk.prepare(Input::Pause, now) {
+        Ok(event) => record(walk, &event, keep),
+        Err(_) => Ok(()),
+    }
+}
+
+/// What was done, in a few words, to be acknowledged.
+fn said(what: &Happening) -> String {
+    match what {
+        Happening::Begun { list, .. } => format!("begun: {list}"),
+        Happening::Answered { asked, answer, .. } => format!("{asked} {}", words(answer)),
+        Happening::WentBack { .. } => "the last answer is taken back; it stays in the record".into(),
+        Happening::Noted { text } => format!("note: {text}"),
+        Happening::Paused => "paused".into(),
+        Happening::Resumed => "resumed".into(),
+        Happening::Jumped { list } => format!("urgent list begun: {list}"),
+        Happening::GaveUp { reason } => format!("given up: {reason}"),
+        Happening::Called { call, news } => match news {
+            CallNews::Answered { who } => format!("call {call} answered by {who}"),
+            CallNews::Arrived { who } => format!("call {call}: {who} is here"),
+            CallNews::Ordered { order } => format!("call {call}, ordered and read back: {order}"),
+            CallNews::NextCalled => format!("call {call}: the next was called"),
+        },
+        Happening::DutyClosed { how, .. } => format!("closed: {how}"),
+    }
+}
+
+fn words(answer: &Answer) -> String {
+    match answer {
+        Answer::Done => "done".into(),
+        Answer::NotDone { reason } => format!("not done: {reason}"),
+        Answer::AsExpected => "as expected".into(),
+        Answer::NotAsExpected { found } if found.is_empty() => "not as expected".into(),
+        Answer::NotAsExpected { found } => format!("not as expected: {found}"),
+        Answer::CouldNotCheck { reason } => format!("could not check: {reason}"),
+        Answer::Choice(words) => words.clone(),
+        Answer::Value(amount) => amount.to_string(),
+        Answer::NotObtained { reason } => format!("not obtained: {reason}"),
+        Answer::Elapsed => "watched to the end".into(),
+        Answer::Missed { reason } => format!("broken off: {reason}"),
+        Answer::Read => "read".into(),
+        Answer::StillSo => "still so".into(),
+        Answer::NoLonger => "no longer so".into(),
+    }
+}

@@ -1,0 +1,83 @@
+//! Short names for drains and walks: d1, d2 … and w1, w2 … in the order in which the journal first
+//! tells of them. The journal only grows, so a short name never comes to mean something else.
+
+use crate::failure::Failure;
+use crate::journal::{DrainId, DrainSummary, Journal, WalkId, WalkSummary};
+
+use super::failures::journal_failure;
+
+/// A drain with its short name.
+#[derive(Debug, Clone)]
+pub struct NamedDrain {
+    /// The short name, like d1.
+    pub name: String,
+    /// What is known of it.
+    pub summary: DrainSummary,
+}
+
+/// A walk with its short name.
+#[derive(Debug, Clone)]
+pub struct NamedWalk {
+    /// The short name, like w3.
+    pub name: String,
+    /// What is known of it.
+    pub summary: WalkSummary,
+}
+
+/// Every drain, in the order in which they were opened.
+///
+/// # Errors
+/// A failure when the journal cannot be read.
+pub fn drains(journal: &Journal) -> Result<Vec<NamedDrain>, Failure> {
+    let mut all = journal.drains().map_err(|why| journal_failure(&why))?;
+    all.sort_by_key(|drain| drain.drain);
+    let named = all.into_iter().enumerate();
+    Ok(named
+        .map(|(index, summary)| NamedDrain { name: format!("d{}", index + 1), summary })
+        .collect())
+}
+
+/// Every walk, in the order in which they began.
+///
+/// # Errors
+/// A failure when the journal cannot be read.
+pub fn walks(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
+    let mut all = journal.walks().map_err(|why| journal_failure(&why))?;
+    all.sort_by_key(|walk| walk.first_seq);
+    let named = all.into_iter().enumerate();
+    Ok(named
+        .map(|(index, summary)| NamedWalk { name: format!("w{}", index + 1), summary })
+        .collect())
+}
+
+/// The drain that is meant.
+///
+/// # Errors
+/// A usage failure that lists the drains there are.
+pub fn find_drain(journal: &Journal, text: &str) -> Result<NamedDrain, Failure> {
+    let all = drains(journal)?;
+    let id = DrainId::parse(text).ok();
+    let found = all.iter().find(|drain| drain.name == text || Some(drain.summary.drain) == id);
+    found.cloned().ok_or_else(|| {
+        let names: Vec<&str> = all.iter().map(|drain| drain.name.as_str()).collect();
+        Failure::usage(format!("there is no drain \"{text}\"")).hint(if names.is_empty() {
+            "open one first: tubeside drain new".to_owned()
+        } else {
+            format!("the drains are {} (tubeside drain list)", names.join(", "))
+        })
+    })
+}
+
+/// The walk that is meant.
+///
+/// # Errors
+/// A usage failure that says how to find the walks there are.
+pub fn find_walk(journal: &Journal, text: &str) -> Result<NamedWalk, Failure> {
+    let all = walks(journal)?;
+    let id = WalkId::parse(text).ok();
+    let found = all.iter().find(|walk| walk.name == text || Some(walk.summary.walk) == id);
+    found.cloned().ok_or_else(|| {
+        Failure::usage(format!("there is no walk \"{text}\""))
+            .hint(format!("there are {} walks; tubeside drain show lists those of a drain", all.len()))
+    })
+}

@@ -1,0 +1,170 @@
+//! Joins a walk to the journal: begins it there, keeps its events, and brings it back.
+
+use std::sync::Arc;
+
+use crate::checklist::drain_fact::DrainFacts;
+use crate::checklist::load::load;
+use crate::checklist::model::{Library, ListId};
+use crate::checklist::shelf::{Shelf, SourceFile};
+use crate::failure::Failure;
+use crate::journal::{
+    self, By, DrainId, Entry, Journal, NewEntry, SessionId, WalkId, WalkState, What,
+};
+use crate::moment::Moment;
+use crate::walk::Walk;
+use crate::walk::event::{Event, Happening};
+
+use super::drive::Keep;
+use super::failures::journal_failure;
+
+/// Keeps the events of one walk in the journal.
+pub struct Logbook<'j> {
+    /// The journal.
+    pub journal: &'j mut Journal,
+    /// The walk.
+    pub walk: WalkId,
+    /// This run of the program.
+    pub session: SessionId,
+    /// Who writes.
+    pub by: By,
+    /// Whether the clock was set.
+    pub rehearsal: bool,
+}
+
+impl Keep for Logbook<'_> {
+    fn keep(&mut self, event: &Event, after: &Walk) -> Result<(), Failure> {
+        let entry = NewEntry {
+            drain: None,
+            walk: Some((self.walk, state(after))),
+            session: self.session,
+            seen: event.seen,
+            written: event.written,
+            by: self.by.clone(),
+            rehearsal: self.rehearsal,
+            what: What::Walk(event.what.clone()),
+        };
+        self.journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+    }
+}
+
+/// Where a walk stands, as the journal keeps it.
+#[must_use]
+pub fn state(walk: &Walk) -> WalkState {
+    match (walk.outcome(), walk.is_paused()) {
+        (Some(_), _) => WalkState::Over,
+        (None, true) => WalkState::Paused,
+        (None, false) => WalkState::Going,
+    }
+}
+
+/// What a walk begins with.
+pub struct Beginning<'a> {
+    /// The checklists.
+    pub library: &'a Arc<Library>,
+    /// Their files, which are kept with the walk.
+    pub shelf: &'a Shelf,
+    /// The checklist.
+    pub list: ListId,
+    /// The drain, when it is known.
+    pub drain: Option<DrainId>,
+    /// What is known of the drain.
+    pub facts: DrainFacts,
+    /// This run of the program.
+    pub session: SessionId,
+    /// Who writes.
+    pub by: By,
+    /// Whether the clock was set.
+    pub rehearsal: bool,
+}
+
+/// Begins a walk, here and in the journal.
+///
+/// # Errors
+/// A failure when the journal could not keep it.
+pub fn begin(
+    journal: &mut Journal,
+    beginning: Beginning<'_>,
+    now: Moment,
+) -> Result<(WalkId, Walk), Failure> {
+    let library = beginning.library.clone();
+    let (walk, event) = Walk::begin(library, beginning.list, beginning.facts, now)
+        .map_err(|misfit| Failure::unusable(misfit.to_string()))?;
+    let Happening::Begun { list, facts } = event.what else {
+        return Err(Failure::unusable("a walk that does not begin with its beginning"));
+    };
+    let mut shelf = journal::Shelf {
+        approval: "shipped, not approved here".to_owned(),
+        ..journal::Shelf::default()
+    };
+    for file in beginning.shelf.files() {
+        let body = String::from_utf8_lossy(&file.bytes);
+        let hash = journal.put_text(&body).map_err(|why| journal_failure(&why))?;
+        shelf.files.insert(file.path.clone(), hash);
+    }
+    let id = WalkId::new(now);
+    let entry = NewEntry {
+        drain: beginning.drain,
+        walk: Some((id, state(&walk))),
+        session: beginning.session,
+        seen: event.seen,
+        written: event.written,
+        by: beginning.by,
+        rehearsal: beginning.rehearsal,
+        what: What::Begun { list, facts, shelf },
+    };
+    journal.append(&entry).map_err(|why| journal_failure(&why))?;
+    Ok((id, walk))
+}
+
+/// A walk brought back from the journal.
+pub struct Brought {
+    /// The walk.
+    pub walk: Walk,
+    /// Its entries.
+    pub entries: Vec<Entry>,
+    /// The checklist files it began with.
+    pub shelf: journal::Shelf,
+}
+
+/// Brings a walk back, with the checklists it began with.
+///
+/// # Errors
+/// A failure when an entry or a checklist text is missing, damaged, or from a newer version.
+pub fn bring(journal: &Journal, id: WalkId) -> Result<Brought, Failure> {
+    let entries = journal.walk_entries(&id).map_err(|why| journal_failure(&why))?;
+    let events = journal.walk_events(&id).map_err(|why| journal_failure(&why))?;
+    let shelf = entries
+        .iter()
+        .find_map(|entry| match &entry.what {
+            What::Begun { shelf, .. } => Some(shelf.clone()),
+            _ => None,
+        })
+        .unwrap_or_default();
+    let library = stored_library(journal, &shelf)?;
+    let walk = Walk::replay(library, &events).map_err(|misfit| {
+        Failure::unusable(format!("the walk cannot be replayed: {misfit}"))
+            .hint("run: tubeside journal verify")
+            .hint("begin the checklist again; what was answered stays in the journal")
+    })?;
+    Ok(Brought { walk, entries, shelf })
+}
+
+/// The checklists as they were when a walk began.
+fn stored_library(journal: &Journal, shelf: &journal::Shelf) -> Result<Arc<Library>, Failure> {
+    let mut files = Vec::new();
+    for (path, hash) in &shelf.files {
+        let text = journal.text(hash).map_err(|why| journal_failure(&why))?;
+        let Some(text) = text else {
+            return Err(Failure::unusable(format!("the text of {path} is not in the journal"))
+                .hint("run: tubeside journal verify"));
+        };
+        files.push(SourceFile { path: path.clone(), bytes: text.into_bytes() });
+    }
+    match load(&Shelf::from_files(files)).library {
+        Some(library) => Ok(Arc::new(library)),
+        None => Err(Failure::unusable(
+            "the checklists this walk began with cannot be read by this version of the program",
+        )
+        .hint("use the version it was begun with, or begin the checklist again")),
+    }
+}
