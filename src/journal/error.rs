@@ -92,12 +92,6 @@ pub enum JournalError {
         /// How long was waited.
         seconds: u64,
     },
-    /// A file to be written is there already.
-    #[error("{} is there already and was left as it is: give another name", path.display())]
-    Exists {
-        /// The file.
-        path: PathBuf,
-    },
     /// The journal was opened only to be read.
     #[error("the journal {} was opened only to be read", path.display())]
     OpenedToRead {
@@ -182,6 +176,20 @@ pub enum JournalError {
         /// Why it cannot be read.
         why: String,
     },
+    /// A file beside the journal, or a copy, could not be written.
+    #[error(transparent)]
+    NotWritten(#[from] crate::files::NotWritten),
+    /// What receives an export refused it.
+    #[error("the export could not be written ({why})")]
+    Output {
+        /// What kind of refusal, such as a pipe that nobody reads any more.
+        kind: std::io::ErrorKind,
+        /// What the system said.
+        why: String,
+    },
+    /// A journal in memory has no file to copy.
+    #[error("this journal is in memory only and cannot be copied to a file: export it instead")]
+    InMemory,
     /// Anything else that a file or the system refused.
     #[error("{} could not be used ({why}): check the disk and its permissions", path.display())]
     Io {

@@ -11,9 +11,11 @@
 //! Nothing that names a person belongs in here: places, initials and roles only.
 
 mod append;
+mod copy;
 mod entry;
 mod error;
 mod event;
+mod hold;
 mod ids;
 mod memory;
 mod moment_text;
@@ -26,11 +28,14 @@ mod summary;
 mod text_hash;
 pub mod verify;
 
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
+pub use copy::Exported;
 pub use entry::{By, DrainSummary, Entry, Mark, NewEntry, Shelf, WalkState, WalkSummary, What};
 pub use error::JournalError;
 pub use event::kind;
+pub use hold::{Held, Hold};
 pub use ids::{DrainId, EntryId, NotAnId, SessionId, WalkId};
 pub use open::Access;
 pub use text_hash::TextHash;
@@ -296,5 +301,62 @@ impl Journal {
     /// As [`Journal::entries_after`].
     pub fn last_hash(&self) -> Result<Option<String>, JournalError> {
         Ok(self.store.last()?.map(|row| row.hash))
+    }
+
+    /// Writes every entry as one line of JSON, in the form described in [`row`].
+    ///
+    /// # Errors
+    /// [`JournalError::Output`] when `out` refuses a line, [`JournalError::BadRow`] for an entry
+    /// that cannot be read.
+    pub fn export(&self, out: &mut dyn Write) -> Result<Exported, JournalError> {
+        copy::export(self.store.as_ref(), out)
+    }
+
+    /// Copies the journal to a file that is not there yet, while it is in use, and checks the copy.
+    /// A damaged journal is copied too; the result says what is wrong.
+    ///
+    /// # Errors
+    /// [`JournalError::NotWritten`] when the copy cannot be written or is there already.
+    pub fn backup(&self, to: &Path) -> Result<Verified, JournalError> {
+        let from = self.path.as_deref().ok_or(JournalError::InMemory)?;
+        copy::backup(from, to)
+    }
+
+    /// Holds a drain, or a walk without one, for this session until the result is dropped or the
+    /// program ends.
+    ///
+    /// # Errors
+    /// [`JournalError::Held`] when another running session holds it; it tells who and since when.
+    pub fn hold(
+        &self,
+        held: Held,
+        session: SessionId,
+        by: &By,
+        now: Moment,
+    ) -> Result<Hold, JournalError> {
+        let claim = hold::Claim { session, by, now };
+        self.path.as_deref().map_or_else(
+            || Ok(Hold::of_nothing()),
+            |path| Hold::take(&open::holds_folder(path), held, claim),
+        )
+    }
+
+    /// Takes a hold away from the running session that has it. To be followed by
+    /// [`Journal::take_over`], after which that session can add nothing to the walk.
+    ///
+    /// # Errors
+    /// [`JournalError::Held`] when yet another session was quicker.
+    pub fn seize(
+        &self,
+        held: Held,
+        session: SessionId,
+        by: &By,
+        now: Moment,
+    ) -> Result<Hold, JournalError> {
+        let claim = hold::Claim { session, by, now };
+        self.path.as_deref().map_or_else(
+            || Ok(Hold::of_nothing()),
+            |path| Hold::seize(&open::holds_folder(path), held, claim),
+        )
     }
 }

@@ -1,7 +1,7 @@
 //! Opening the journal file: made for the owner alone, and refused when it is anything else.
 
 use std::fs::{self, File};
-use std::io::{self, ErrorKind};
+use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -37,7 +37,8 @@ pub(super) fn open(path: &Path, access: Access) -> Result<SqliteStore, JournalEr
         Access::Read => OpenFlags::SQLITE_OPEN_READ_ONLY,
     };
     let fail = |error: rusqlite::Error| told(path, &error);
-    let connection = connect(path, mode | OpenFlags::SQLITE_OPEN_NO_MUTEX).map_err(fail)?;
+    let connection = connect(path, mode | OpenFlags::SQLITE_OPEN_NO_MUTEX)
+        .map_err(|error| refused(path, &error))?;
     if access == Access::Write && connection.is_readonly("main").map_err(fail)? {
         return Err(JournalError::ReadOnly {
             path: path.to_owned(),
@@ -103,30 +104,41 @@ fn io_error(path: &Path, error: &io::Error) -> JournalError {
     }
 }
 
-/// Looks at the file before SQLite does: is it there, is it a file, does it begin as one should?
+/// Looks at the file before SQLite does: is it there, is it a file?
+///
+/// It is not opened here. When a process closes a file in any way, the system takes away all locks
+/// that the process has on it, those of an open journal too.
 fn look_at_file(path: &Path) -> Result<(), JournalError> {
-    const MAGIC: &[u8] = b"SQLite format 3\0";
     let kind = fs::metadata(path).map_err(|error| io_error(path, &error))?;
     if kind.is_dir() {
         return Err(JournalError::IsFolder {
             path: path.to_owned(),
         });
     }
-    let not_a_journal = |why: &str| JournalError::NotAJournal {
-        path: path.to_owned(),
-        why: why.to_owned(),
-    };
     if !kind.is_file() {
-        return Err(not_a_journal("it is a device or a pipe"));
+        return Err(JournalError::NotAJournal {
+            path: path.to_owned(),
+            why: "it is a device or a pipe".to_owned(),
+        });
     }
+    Ok(())
+}
+
+/// Finds out why SQLite would not have the file.
+fn refused(path: &Path, error: &rusqlite::Error) -> JournalError {
+    const MAGIC: &[u8] = b"SQLite format 3\0";
     let mut head = Vec::new();
-    let file = File::open(path).map_err(|error| io_error(path, &error))?;
-    io::Read::read_to_end(&mut io::Read::take(file, MAGIC.len() as u64), &mut head)
-        .map_err(|error| io_error(path, &error))?;
-    if head.is_empty() || head == MAGIC {
-        return Ok(());
+    let looked = File::open(path)
+        .and_then(|file| file.take(MAGIC.len() as u64).read_to_end(&mut head))
+        .map_err(|error| io_error(path, &error));
+    match (told(path, error), looked) {
+        (_, Err(error)) => error,
+        // The file begins rightly, so it was a journal once.
+        (JournalError::NotAJournal { path, why }, Ok(_)) if head == MAGIC => {
+            JournalError::Damaged { path, why }
+        }
+        (told, Ok(_)) => told,
     }
-    Err(not_a_journal("it is not a database"))
 }
 
 fn look_at_form(path: &Path, connection: &Connection) -> Result<Form, JournalError> {
@@ -142,11 +154,7 @@ fn look_at_form(path: &Path, connection: &Connection) -> Result<Form, JournalErr
             why: "it is a database of another program".to_owned(),
         }),
         Ok(form) => Ok(form),
-        // The file began rightly, so what follows is damage and not another kind of file.
-        Err(error) => Err(match told(&path, &error) {
-            JournalError::NotAJournal { why, .. } => JournalError::Damaged { path, why },
-            other => other,
-        }),
+        Err(error) => Err(refused(&path, &error)),
     }
 }
 
