@@ -7,8 +7,24 @@
 
 mod amount;
 mod ask;
+mod clock_words;
+mod device;
+mod editor;
+mod interrupt;
+mod labels;
+mod line;
+mod lines;
 mod look;
+mod menu_page;
+mod messages;
+mod open_things;
+mod page;
+mod source;
+mod step_page;
 mod stopped;
+mod terminal;
+mod topic_page;
+mod ways;
 
 use crate::moment::Moment;
 use crate::walk::input::Input;
@@ -16,6 +32,8 @@ use crate::walk::view::{UrgentKey, View};
 
 pub use amount::AmountMisread;
 pub use ask::{Item, Menu, Picked, TextQuestion};
+pub use interrupt::take_over_ctrl_c;
+pub use lines::MoveClock;
 pub use look::Look;
 pub use stopped::{BadLine, Misread, Stopped};
 
@@ -92,6 +110,8 @@ pub enum Tone {
     Title,
     /// A hazard or a limit of what the tool can do.
     Caution,
+    /// Something should have been done by now.
+    Overdue,
     /// Something is wrong; says what to do.
     Problem,
     /// A side remark.
@@ -119,4 +139,47 @@ pub struct Setup<'a> {
     /// Urgent checklists that can be started from every prompt outside a walk. Inside a walk the
     /// view names them.
     pub urgent: Vec<UrgentKey>,
+}
+
+/// True when single keys can be used: standard input and output are a terminal that can move its
+/// cursor. Otherwise use [`plain`].
+#[must_use]
+pub fn has_terminal(get: impl Fn(&str) -> Option<String>) -> bool {
+    use std::io::IsTerminal;
+    std::io::stdin().is_terminal()
+        && std::io::stdout().is_terminal()
+        && get("TERM").is_none_or(|term| term != "dumb")
+}
+
+/// The form with single keys, on the terminal of the program.
+///
+/// # Errors
+/// [`Stopped::Terminal`] when there is none.
+pub fn terminal<'a>(setup: Setup<'a>) -> Result<Box<dyn Screen + 'a>, Stopped> {
+    Ok(Box::new(terminal::Terminal::open(setup)?))
+}
+
+/// The form with plain lines. `move_clock` is given in a rehearsal only; then a line such as
+/// "+5m" moves the clock on.
+#[must_use]
+pub fn plain<'a>(
+    setup: Setup<'a>,
+    input: impl std::io::Read + Send + 'static,
+    output: impl std::io::Write + 'a,
+    move_clock: Option<&'a MoveClock<'a>>,
+) -> Box<dyn Screen + 'a> {
+    Box::new(lines::Lines::on_pipe(setup, input, output, move_clock))
+}
+
+/// The form with a file of answers: `answers` is its text, `file` its name for messages.
+#[must_use]
+pub fn scripted<'a>(
+    setup: Setup<'a>,
+    file: &str,
+    answers: &str,
+    output: impl std::io::Write + 'a,
+    move_clock: Option<&'a MoveClock<'a>>,
+) -> Box<dyn Screen + 'a> {
+    let script = source::Script::new(file, answers);
+    Box::new(lines::Lines::from_script(setup, script, output, move_clock))
 }

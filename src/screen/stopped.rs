@@ -31,7 +31,7 @@ pub enum Stopped {
     Urgent(ListName),
     /// The terminal cannot be read or written. Exit code 4.
     #[error(
-        "the terminal cannot be used: {why}. Run it in another terminal, or with --plain on a pipe"
+        "the terminal cannot be used: {why}. Run it in another terminal, or give the answers on a pipe"
     )]
     Terminal {
         /// What the system says.
