@@ -6,7 +6,7 @@
 //! 0. [`units`], [`moment`], [`names`], `clean`, `privacy`, `files`
 //! 1. `chart`, `checklist::model`, `checklist::drain_fact`
 //! 2. the rest of [`checklist`], and [`walk`]
-//! 3. `journal`, [`record`], `screen`, which do not know one another
+//! 3. [`journal`], [`record`], [`screen`], which do not know one another
 //! 4. `failure`, `commands`, `cli`
 //!
 //! The core decides and never reads a clock, a file or a terminal; the edges do. Time is always
@@ -18,6 +18,7 @@ pub mod journal;
 pub mod moment;
 pub mod names;
 pub mod record;
+pub mod screen;
 #[cfg(test)]
 mod tables;
 pub mod units;

@@ -1,0 +1,140 @@
+//! The terminal itself: keys in, lines out. Tests stand a made one in its place.
+
+use std::io::ErrorKind;
+use std::time::{Duration, Instant};
+
+use console::{Key, Term};
+use dialoguer::theme::SimpleTheme;
+use dialoguer::{Confirm, Input};
+
+use super::interrupt;
+use super::stopped::Stopped;
+
+/// A terminal that gives keys has failed when it gives this many unknown ones on end.
+const UNKNOWN_ON_END: usize = 200;
+
+/// A key, and how long it was waited for. A key that was held down or typed ahead comes at once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Pressed {
+    /// The key.
+    pub key: Key,
+    /// How long it was waited for.
+    pub after: Duration,
+}
+
+/// What a terminal can do.
+pub(super) trait Device {
+    /// The width in columns now.
+    fn width(&self) -> usize;
+    /// Writes text as it stands.
+    fn put(&mut self, text: &str);
+    /// Waits for a key.
+    fn key(&mut self) -> Result<Pressed, Stopped>;
+    /// Asks for a line of text that passes `check`.
+    fn text(
+        &mut self,
+        prompt: &str,
+        check: &dyn Fn(&str) -> Result<(), String>,
+    ) -> Result<String, Stopped>;
+    /// Asks for a yes or no that Enter sends.
+    fn confirm(&mut self, prompt: &str) -> Result<bool, Stopped>;
+}
+
+/// The terminal of the program.
+pub(super) struct Console {
+    term: Term,
+    unknown: usize,
+}
+
+impl Console {
+    /// Opens the terminal on standard output.
+    ///
+    /// # Errors
+    /// [`Stopped::Terminal`] when there is none: reading keys without one would never end.
+    pub(super) fn open() -> Result<Self, Stopped> {
+        let term = Term::stdout();
+        if term.is_term() {
+            Ok(Self { term, unknown: 0 })
+        } else {
+            Err(Stopped::Terminal {
+                why: "there is no terminal".to_owned(),
+            })
+        }
+    }
+
+    fn stopped(&self, error: &std::io::Error) -> Stopped {
+        // A prompt may have hidden the cursor; nothing more can be done when this fails too.
+        self.term.show_cursor().ok();
+        let pressed = interrupt::pressed();
+        match error.kind() {
+            ErrorKind::Interrupted => Stopped::Interrupted,
+            _ if pressed => Stopped::Interrupted,
+            ErrorKind::UnexpectedEof | ErrorKind::BrokenPipe => Stopped::EndOfInput,
+            _ => Stopped::Terminal {
+                why: error.to_string(),
+            },
+        }
+    }
+}
+
+impl Device for Console {
+    fn width(&self) -> usize {
+        usize::from(self.term.size().1)
+    }
+
+    fn put(&mut self, text: &str) {
+        // A terminal that cannot be written any more shows itself at the next key.
+        self.term.write_str(text).ok();
+        self.term.flush().ok();
+    }
+
+    fn key(&mut self) -> Result<Pressed, Stopped> {
+        let began = Instant::now();
+        loop {
+            if interrupt::pressed() {
+                return Err(Stopped::Interrupted);
+            }
+            let key = self
+                .term
+                .read_key_raw()
+                .map_err(|error| self.stopped(&error))?;
+            let after = began.elapsed();
+            self.unknown = if key == Key::Unknown {
+                self.unknown + 1
+            } else {
+                0
+            };
+            match key {
+                Key::CtrlC => {
+                    interrupt::pressed();
+                    return Err(Stopped::Interrupted);
+                }
+                Key::Char('\u{4}') => return Err(Stopped::EndOfInput),
+                Key::Unknown if self.unknown < UNKNOWN_ON_END => {}
+                Key::Unknown => return Err(Stopped::EndOfInput),
+                key => return Ok(Pressed { key, after }),
+            }
+        }
+    }
+
+    fn text(
+        &mut self,
+        prompt: &str,
+        check: &dyn Fn(&str) -> Result<(), String>,
+    ) -> Result<String, Stopped> {
+        Input::<String>::with_theme(&SimpleTheme)
+            .with_prompt(prompt)
+            .validate_with(|text: &String| check(text.trim()))
+            .interact_text_on(&self.term)
+            .map(|text| text.trim().to_owned())
+            .map_err(|error| self.stopped(&error.into()))
+    }
+
+    fn confirm(&mut self, prompt: &str) -> Result<bool, Stopped> {
+        Confirm::with_theme(&SimpleTheme)
+            .with_prompt(prompt)
+            .wait_for_newline(true)
+            .interact_on(&self.term)
+            .map_err(|error| self.stopped(&error.into()))
+    }
+}
