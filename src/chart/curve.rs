@@ -71,7 +71,7 @@ impl Curve {
         }
     }
 
-    fn between(&self, from: i64, to: i64, begin: Side) -> Exact {
+    pub(super) fn between(&self, from: i64, to: i64, begin: Side) -> Exact {
         let end = self.total_at(to, Side::After);
         end.minus(self.total_at(from, begin))
     }

@@ -17,6 +17,7 @@
 mod curve;
 mod exact;
 pub mod fill;
+mod judge;
 pub mod leak;
 pub mod limit;
 pub mod pressure;

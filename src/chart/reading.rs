@@ -1,7 +1,6 @@
 //! One charted look at the drain.
 
 use crate::units::{Amount, Number, Suction};
-use std::fmt;
 
 macro_rules! words {
     ($($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* })*) => {$(
@@ -26,8 +25,8 @@ macro_rules! words {
             }
         }
 
-        impl fmt::Display for $name {
-            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 f.pad(self.word())
             }
         }
