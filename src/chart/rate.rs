@@ -203,3 +203,6 @@ impl Measured {
         (volume, bounds)
     }
 }
+
+#[cfg(test)]
+mod tests;
