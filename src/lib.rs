@@ -12,6 +12,9 @@
 //! The core decides and never reads a clock, a file or a terminal; the edges do. Time is always
 //! handed in.
 
+#![cfg_attr(test, allow(clippy::unwrap_used))]
+
+pub mod chart;
 pub mod checklist;
 pub mod files;
 pub mod journal;

@@ -1,0 +1,208 @@
+//! Outputs and rates over stretches of time.
+
+use super::curve::{Side, Sum};
+use super::exact::Exact;
+use super::ranged::Ranged;
+use super::series::{EntryId, Series};
+use crate::moment::Moment;
+use crate::units::{Span, Unit};
+use chrono::TimeDelta;
+
+/// Why the output over a stretch is not known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unmeasured {
+    /// The drain was not yet connected.
+    BeforeStart,
+    /// The drainage unit was changed or its level no longer continued the one before.
+    Broken,
+    /// There is no reading yet.
+    NotYet,
+}
+
+/// A stretch of time without known output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stretch {
+    /// Its beginning.
+    pub from: Moment,
+    /// Its end.
+    pub to: Moment,
+    /// Why.
+    pub why: Unmeasured,
+}
+
+/// What came in a window.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Output {
+    /// Beginning of the window.
+    pub from: Moment,
+    /// End of the window.
+    pub to: Moment,
+    /// How much came, as far as it is known, mL.
+    pub volume: Ranged,
+    /// The parts of the window about which nothing is known, in order.
+    pub unknown: Vec<Stretch>,
+    /// The entries on which the volume rests.
+    pub readings: Vec<EntryId>,
+    per_hour: Option<Ranged>,
+}
+
+impl Output {
+    /// True when a part of the window is not known, so that the volume is "at least".
+    #[must_use]
+    pub const fn is_partial(&self) -> bool {
+        !self.unknown.is_empty()
+    }
+
+    /// How long the window is known, of its whole length.
+    #[must_use]
+    pub fn known(&self) -> TimeDelta {
+        let lost: TimeDelta = self.unknown.iter().map(|gap| gap.to - gap.from).sum();
+        self.to - self.from - lost
+    }
+
+    /// Millilitres an hour over the part of the window that is known. `None` when nothing is.
+    #[must_use]
+    pub const fn per_hour(&self) -> Option<Ranged> {
+        self.per_hour
+    }
+}
+
+/// The exact volume beside the rounded output, for comparing with limits.
+pub(super) struct Measured {
+    pub(super) output: Output,
+    pub(super) sum: Sum,
+}
+
+impl Series {
+    /// The output after `from`, up to and including `to`. With `to` before `from` the window is
+    /// empty.
+    #[must_use]
+    pub fn output(&self, from: Moment, to: Moment) -> Output {
+        let (from_at, to_at) = (from.timestamp(), to.timestamp());
+        // What stood in the drainage unit at the start belongs to the first interval.
+        let begins = self.start().at.timestamp() == from_at && to_at > from_at;
+        let side = if begins { Side::Before } else { Side::After };
+        self.measure(from, to.max(from), side).output
+    }
+
+    /// Everything from the start to the last known moment.
+    #[must_use]
+    pub fn total(&self) -> Output {
+        let (from, to) = self.known_ends();
+        self.measure(self.moment(from), self.moment(to), Side::Before)
+            .output
+    }
+
+    /// The output of the last `window` before `at`.
+    #[must_use]
+    pub fn last(&self, window: Span, at: Moment) -> Output {
+        self.output(at - window.to_delta(), at)
+    }
+
+    /// The outputs of intervals of this length, one after another from `from`, until one holds
+    /// `until`. The last one may reach past the last reading; it is then partial.
+    /// At most ten thousand. None when `every` is zero.
+    #[must_use]
+    pub fn intervals(&self, from: Moment, every: Span, until: Moment) -> Vec<Output> {
+        let mut outputs = Vec::new();
+        let mut begin = from;
+        while begin < until && every.0 > 0 && outputs.len() < 10_000 {
+            let end = begin + every.to_delta();
+            outputs.push(self.output(begin, end));
+            begin = end;
+        }
+        outputs
+    }
+
+    /// The hours since the start, up to the last reading.
+    #[must_use]
+    pub fn hours(&self) -> Vec<Output> {
+        let end = self.moment(self.known_ends().1);
+        self.intervals(self.start().at, Span::minutes(60), end)
+    }
+
+    /// The outputs between boundaries that follow each other, such as changes of shift.
+    #[must_use]
+    pub fn between(&self, boundaries: &[Moment]) -> Vec<Output> {
+        let pairs = boundaries.windows(2);
+        pairs.map(|pair| self.output(pair[0], pair[1])).collect()
+    }
+
+    /// The window of this length with the largest output, among those that end within the known
+    /// time, found exactly. The earliest, where several are equal. A window that reaches back
+    /// before the start begins at the start.
+    #[must_use]
+    pub fn largest(&self, window: Span) -> Output {
+        self.largest_ending(window, self.known_ends()).output
+    }
+
+    /// The stretches between two levels that follow each other by more than `allowed`.
+    #[must_use]
+    pub fn gaps_over(&self, allowed: Span) -> Vec<(Moment, Moment)> {
+        let pairs = self.curve.0.windows(2);
+        pairs
+            .filter(|pair| pair[1].at - pair[0].at > i64::from(allowed.0))
+            .map(|pair| (self.moment(pair[0].at), self.moment(pair[1].at)))
+            .collect()
+    }
+
+    /// First and last known second.
+    pub(super) fn known_ends(&self) -> (i64, i64) {
+        let start = self.start().at.timestamp();
+        self.curve.ends().unwrap_or((start, start))
+    }
+
+    pub(super) fn largest_ending(&self, window: Span, ends: (i64, i64)) -> Measured {
+        let length = i64::from(window.0);
+        let (end, _) = self.curve.largest(length, ends);
+        self.window_ending(length, end)
+    }
+
+    /// The window of so many seconds with that end, begun no earlier than the drain.
+    pub(super) fn window_ending(&self, length: i64, end: i64) -> Measured {
+        let begin = (end - length).max(self.known_ends().0).min(end);
+        self.measure(self.moment(begin), self.moment(end), Side::Before)
+    }
+
+    pub(super) fn measure(&self, from: Moment, to: Moment, begin: Side) -> Measured {
+        let (from_at, to_at) = (from.timestamp(), to.timestamp());
+        let sum = self.curve.sum(from_at, to_at, begin);
+        let (first, last) = self.known_ends();
+        let stretch = |&(a, b): &(i64, i64)| Stretch {
+            from: self.moment(a),
+            to: self.moment(b),
+            why: match () {
+                () if b <= first => Unmeasured::BeforeStart,
+                () if a >= last => Unmeasured::NotYet,
+                () => Unmeasured::Broken,
+            },
+        };
+        let lost: i64 = sum.unknown.iter().map(|(a, b)| b - a).sum();
+        let known = to_at - from_at - lost;
+        let ranged = |ratio, unit| Ranged::from_exact(sum.volume, sum.margin, ratio, unit);
+        let output = Output {
+            from,
+            to,
+            volume: ranged((1, 1), Unit::Ml),
+            unknown: sum.unknown.iter().map(stretch).collect(),
+            readings: sum.by.clone(),
+            per_hour: (known > 0).then(|| ranged((3_600, known.into()), Unit::MlPerH)),
+        };
+        Measured { output, sum }
+    }
+}
+
+impl Measured {
+    /// The volume without rounding, and the most and least it may be.
+    pub(super) fn exact(&self) -> (Exact, Option<(Exact, Exact)>) {
+        let volume = self.sum.volume;
+        let bounds = self.sum.margin.map(|margin| {
+            let low = volume.minus(Exact::whole(margin));
+            (low, volume.minus(Exact::whole(-margin)))
+        });
+        (volume, bounds)
+    }
+}
+
+#[cfg(test)]
+mod tests;
