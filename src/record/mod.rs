@@ -37,8 +37,8 @@
 //! | `patient-state` | looks at the patient: breathing, SpO2, pulse, worse or not | incident |
 //! | `drain-state` | looks at the drain: seal, swing, bubbling, joints, output | incident |
 //!
-//! Without a `first-seen` step, the earliest finding that is not as expected, note or begun
-//! fault or urgent list counts as first seen.
+//! Without a `first-seen` step, the earliest finding that is not as expected, begun fault or
+//! urgent list, or note in a walk that has such a list in it counts as first seen.
 
 pub mod escape;
 pub mod facts;
@@ -46,3 +46,8 @@ pub mod filters;
 mod specimen;
 pub mod tags;
 pub mod template;
+
+#[cfg(test)]
+mod made;
+#[cfg(test)]
+mod tests;

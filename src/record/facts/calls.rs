@@ -1,9 +1,9 @@
 //! Calls for help: who was called, answered, came and ordered, and when.
 
 use super::clock;
-use super::entries::{level, quoted};
 use super::shape::{CallFacts, Interval};
 use super::timeline::{Line, Timeline};
+use super::words::{level, quoted};
 use crate::moment::Moment;
 use crate::walk::story::Telling;
 

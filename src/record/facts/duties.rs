@@ -60,7 +60,7 @@ pub(super) fn intervals(timeline: &Timeline<'_>, duties: &[OpenedDuty<'_>]) -> V
     duties
         .iter()
         .map(|duty| Interval {
-            what: format!("{}: from begin to end", duty.facts.open),
+            what: format!("{}, from start to end", duty.facts.open),
             from: timeline.clock.short(duty.from),
             to: duty.to.map(|to| timeline.clock.short(to)),
             length: duty

@@ -1,279 +1,125 @@
-//! Entries in words, by day; late entries and corrections.
+//! Entries by day; late entries and corrections.
+
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::clock::{self, Clock};
 use super::shape::{Day, Entry};
 use super::timeline::{Corrections, Line, Timeline, key};
-use crate::checklist::model::{CallLevel, Outcome};
+use super::words;
 use crate::moment::Moment;
-use crate::units::Span;
 use crate::walk::input::Answer;
-use crate::walk::story::{Entered, Telling};
+use crate::walk::story::Telling;
 
-/// The nurse's own words, marked as such.
-pub(super) fn quoted(words: &str) -> String {
-    format!("\u{201c}{}\u{201d}", words.trim())
+/// Makes entries of the lines of a timeline.
+pub(super) struct Entries<'t, 'a> {
+    timeline: &'t Timeline<'a>,
+    corrections: Corrections,
+    opened: BTreeMap<&'t str, &'t str>,
 }
 
-/// An answer as a record says it: what was recorded, never that it was so.
-pub(super) fn said(answer: &Answer, words: &str) -> String {
-    let words = words.trim();
-    let or = |otherwise: &str| {
-        if words.is_empty() {
-            otherwise.to_owned()
-        } else {
-            words.to_owned()
-        }
-    };
-    match answer {
-        Answer::Done => "recorded as done".to_owned(),
-        Answer::NotDone { reason } => because("recorded as not done", reason),
-        Answer::AsExpected => or("as expected"),
-        Answer::NotAsExpected { found } if found.trim().is_empty() => or("not as expected"),
-        Answer::NotAsExpected { found } if words.contains(found.trim()) => words.to_owned(),
-        Answer::NotAsExpected { found } => {
-            format!("{}: {}", or("not as expected"), quoted(found))
-        }
-        Answer::CouldNotCheck { reason } => because("could not be checked", reason),
-        Answer::Choice(choice) => or(choice),
-        Answer::Value(amount) => or(&amount.to_string()),
-        Answer::NotObtained { reason } => because("not obtained", reason),
-        Answer::Elapsed => or("watched to the end"),
-        Answer::Missed { reason } => because("not watched to the end", reason),
-        Answer::Read => "closing text shown and confirmed".to_owned(),
-        Answer::StillSo => "still so".to_owned(),
-        Answer::NoLonger => "no longer so".to_owned(),
-    }
-}
-
-fn because(state: &str, reason: &str) -> String {
-    format!("{state}, because: {}", quoted(reason))
-}
-
-/// An outcome in words.
-pub(super) const fn outcome(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Ready => "recorded as ready for use",
-        Outcome::Working => "recorded as working",
-        Outcome::Resolved => "recorded as put right",
-        Outcome::Watch => "to be watched and looked at again",
-        Outcome::Escalated => "handed on to somebody who was called",
-        Outcome::Stopped => "stopped before it was complete",
-    }
-}
-
-/// How urgent a call is, in words.
-pub(super) const fn level(level: CallLevel) -> &'static str {
-    match level {
-        CallLevel::Emergency => "emergency",
-        CallLevel::DoctorNow => "doctor, now",
-        CallLevel::DoctorSoon => "doctor, soon",
-    }
-}
-
-/// What an entry is about, and what was recorded of it where that is a thing apart.
-fn words(telling: &Telling) -> (String, Option<String>) {
-    match telling {
-        Telling::Answered {
-            asked,
-            record,
-            answer,
-            words,
-            ..
-        } => (
-            record.as_ref().unwrap_or(asked).clone(),
-            Some(said(answer, words)),
-        ),
-        Telling::Noted { text } => ("Note".to_owned(), Some(quoted(text))),
-        Telling::GaveUp { reason } => ("Stopped for good".to_owned(), Some(quoted(reason))),
-        Telling::DutyClosed { duty, how } => (
-            format!("Closed: {}", spaced(duty.as_str())),
-            Some(how.clone()),
-        ),
-        Telling::CallMade {
-            call,
-            level: urgency,
-            who,
-            how,
-        } => {
-            let by = if how.is_empty() { "" } else { " by " };
-            let what = format!("Call {call} ({}) to {who}{by}{how}", level(*urgency));
-            (what, Some("recorded as made".to_owned()))
-        }
-        Telling::CallOrdered { call, order } => (
-            format!("Call {call}: ordered and read back"),
-            Some(quoted(order)),
-        ),
-        other => (plain(other), None),
-    }
-}
-
-/// The entries that one sentence says in full.
-fn plain(telling: &Telling) -> String {
-    match telling {
-        Telling::ListBegun {
-            title,
-            version,
-            how,
-            ..
-        } => {
-            let how = match how {
-                Entered::Start => "Began the checklist",
-                Entered::Used => "Went into the checklist",
-                Entered::Jumped => "Left for the urgent checklist",
-            };
-            format!("{how} {} (version {version})", quoted(title))
-        }
-        Telling::ListEnded {
-            title,
-            outcome: came_out,
-            text,
-            ..
-        } => format!("End of {}: {}. {text}", quoted(title), outcome(*came_out)),
-        Telling::CallAnswered { call, who } => format!("Call {call}: answered by {who}"),
-        Telling::CallArrived { call, who } => format!("Call {call}: {who} came"),
-        Telling::DutyOpened { open, .. } => format!("Open from here: {open}"),
-        Telling::Paused => "Paused".to_owned(),
-        Telling::Resumed { gap, was_paused } => {
-            let after = if *was_paused {
-                "a pause"
-            } else {
-                "an interruption"
-            };
-            format!("Went on after {after} of {}", Span(*gap))
-        }
-        Telling::WentBack { asked } => format!("Went back to: {asked}"),
-        _ => String::new(),
-    }
-}
-
-/// A name in words.
-pub(super) fn spaced(name: &str) -> String {
-    name.replace('-', " ")
-}
-
-/// All entries in the order written, cut where the day or the offset of the clock changes.
-pub(super) fn days(timeline: &Timeline<'_>, corrections: &Corrections) -> Vec<Day> {
-    let mut days: Vec<(Moment, Day)> = Vec::new();
-    for line in &timeline.lines {
-        let written = line.told.written;
-        let new = days.last().is_none_or(|(given, _)| {
-            !clock::same_day(*given, written) || given.offset() != written.offset()
-        });
-        if new {
-            let day = Day {
-                day: clock::day(written),
-                offset: clock::offset(written),
-                entries: Vec::new(),
-            };
-            days.push((written, day));
-        }
-        if let Some((given, day)) = days.last_mut() {
-            day.entries
-                .push(entry(line, Clock::beside(Some(*given)), corrections));
-        }
-    }
-    days.into_iter().map(|(_, day)| day).collect()
-}
-
-/// Late entries, in the order they were seen.
-pub(super) fn late(timeline: &Timeline<'_>, corrections: &Corrections) -> Vec<Entry> {
-    let mut lines: Vec<_> = timeline.lines.iter().filter(|line| line.late).collect();
-    lines.sort_by_key(|line| line.told.seen);
-    lines
-        .into_iter()
-        .map(|line| entry(line, timeline.clock, corrections))
-        .collect()
-}
-
-/// Answers that were taken back, in the order written.
-pub(super) fn taken_back(timeline: &Timeline<'_>, corrections: &Corrections) -> Vec<Entry> {
-    timeline
-        .lines
-        .iter()
-        .filter(|line| line.told.taken_back && line.step().is_some())
-        .map(|line| entry(line, timeline.clock, corrections))
-        .collect()
-}
-
-fn entry(line: &Line<'_>, clock: Clock, corrections: &Corrections) -> Entry {
-    let (what, found) = words(&line.told.what);
-    let is_answer = line.step().is_some();
-    let (critical, quick) = match &line.told.what {
-        Telling::Answered {
-            critical, quick, ..
-        } => (*critical, *quick),
-        _ => (false, false),
-    };
-    let (seen, written) = (line.told.seen, line.told.written);
-    let of_answer = |map: &std::collections::BTreeMap<(usize, usize), String>| {
-        map.get(&key(line)).filter(|_| is_answer).cloned()
-    };
-    Entry {
-        number: line.number.clone(),
-        seen: clock.short(seen),
-        written: (!clock::same_second(seen, written)).then(|| clock.short(written)),
-        by: line.by.to_owned(),
-        what,
-        found,
-        critical,
-        quick,
-        late: line.late,
-        struck: line.told.taken_back,
-        taken_back_by: corrections.back.get(&key(line)).cloned(),
-        replaced_by: of_answer(&corrections.again),
-        replaces: of_answer(&corrections.instead),
-        id: line.id.to_owned(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::units::{Amount, Number, Unit};
-
-    #[test]
-    fn an_answer_says_what_was_recorded_and_keeps_the_words_given() {
-        let amount = Amount::new(Number::from_milli(2500), Unit::Cm);
-        let cases = [
-            (Answer::Done, "Done", "recorded as done"),
-            (
-                Answer::NotDone {
-                    reason: " no spare  ".into(),
-                },
-                "Not done",
-                "recorded as not done, because: \u{201c}no spare\u{201d}",
-            ),
-            (Answer::AsExpected, "", "as expected"),
-            (
-                Answer::AsExpected,
-                "as expected: it moves",
-                "as expected: it moves",
-            ),
-            (
-                Answer::NotAsExpected {
-                    found: "still".into(),
-                },
-                "not as expected",
-                "not as expected: \u{201c}still\u{201d}",
-            ),
-            (
-                Answer::NotAsExpected {
-                    found: "still".into(),
-                },
-                "not as expected: still",
-                "not as expected: still",
-            ),
-            (Answer::Value(amount), "", "2.5 cm"),
-            (Answer::Choice("worse".into()), "", "worse"),
-        ];
-        for (answer, words, expected) in cases {
-            assert_eq!(said(&answer, words), expected, "{answer:?}");
+impl<'t, 'a> Entries<'t, 'a> {
+    /// Looks through the timeline for what entries must know of one another.
+    pub(super) fn new(timeline: &'t Timeline<'a>) -> Self {
+        let opened = timeline
+            .lines
+            .iter()
+            .filter_map(|line| match &line.told.what {
+                Telling::DutyOpened { duty, open } => Some((duty.as_str(), open.as_str())),
+                _ => None,
+            });
+        Self {
+            timeline,
+            corrections: timeline.corrections(),
+            opened: opened.collect(),
         }
     }
 
-    #[test]
-    fn no_answer_is_ever_said_to_be_done() {
-        let said = said(&Answer::Done, "Done");
-        assert!(said.contains("recorded as"), "{said}");
+    /// All entries in the order written, cut where the day or the offset of the clock changes.
+    ///
+    /// Confirming a closing text is left out where the end of the checklist is told in the same
+    /// event: it says the same.
+    pub(super) fn days(&self) -> Vec<Day> {
+        let ends: BTreeSet<_> = self
+            .timeline
+            .lines
+            .iter()
+            .filter(|line| matches!(line.told.what, Telling::ListEnded { .. }))
+            .map(key)
+            .collect();
+        let mut days: Vec<(Moment, Day)> = Vec::new();
+        for line in &self.timeline.lines {
+            if matches!(line.answer(), Some((_, Answer::Read))) && ends.contains(&key(line)) {
+                continue;
+            }
+            let written = line.told.written;
+            let new = days.last().is_none_or(|(given, _)| {
+                !clock::same_day(*given, written) || given.offset() != written.offset()
+            });
+            if new {
+                let day = Day {
+                    day: clock::day(written),
+                    offset: clock::offset(written),
+                    entries: Vec::new(),
+                };
+                days.push((written, day));
+            }
+            if let Some((given, day)) = days.last_mut() {
+                let entry = self.entry(line, Clock::beside(Some(*given)));
+                day.entries.push(entry);
+            }
+        }
+        days.into_iter().map(|(_, day)| day).collect()
+    }
+
+    /// Late entries, in the order they were seen.
+    pub(super) fn late(&self) -> Vec<Entry> {
+        let lines = self.timeline.lines.iter();
+        let mut lines: Vec<_> = lines.filter(|line| line.late).collect();
+        lines.sort_by_key(|line| line.told.seen);
+        lines
+            .into_iter()
+            .map(|line| self.entry(line, self.timeline.clock))
+            .collect()
+    }
+
+    /// Answers that were taken back, in the order written.
+    pub(super) fn taken_back(&self) -> Vec<Entry> {
+        self.timeline
+            .lines
+            .iter()
+            .filter(|line| line.told.taken_back && line.step().is_some())
+            .map(|line| self.entry(line, self.timeline.clock))
+            .collect()
+    }
+
+    fn entry(&self, line: &Line<'_>, clock: Clock) -> Entry {
+        let (what, found) = words::words(&line.told.what, &self.opened);
+        let is_answer = line.step().is_some();
+        let (critical, quick) = match &line.told.what {
+            Telling::Answered {
+                critical, quick, ..
+            } => (*critical, *quick),
+            _ => (false, false),
+        };
+        let (seen, written) = (line.told.seen, line.told.written);
+        let of_answer = |map: &BTreeMap<(usize, usize), String>| {
+            map.get(&key(line)).filter(|_| is_answer).cloned()
+        };
+        Entry {
+            number: line.number.clone(),
+            seen: clock.short(seen),
+            written: (!clock::same_second(seen, written)).then(|| clock.short(written)),
+            by: line.by.to_owned(),
+            what,
+            found,
+            critical,
+            quick,
+            late: line.late,
+            struck: line.told.taken_back,
+            taken_back_by: self.corrections.back.get(&key(line)).cloned(),
+            replaced_by: of_answer(&self.corrections.again),
+            replaces: of_answer(&self.corrections.instead),
+            id: line.id.to_owned(),
+        }
     }
 }

@@ -1,8 +1,10 @@
 //! What was found, left undone and seen first.
 
-use super::entries::{quoted, said};
 use super::shape::{Finding, StateRow, Undone};
 use super::timeline::{Line, Timeline};
+use std::collections::BTreeSet;
+
+use super::words::{quoted, said};
 use crate::checklist::model::ListKind;
 use crate::walk::input::Answer;
 use crate::walk::story::Telling;
@@ -139,21 +141,39 @@ pub(super) fn first_seen<'t, 'a>(timeline: &'t Timeline<'a>) -> Option<&'t Line<
         .lines
         .iter()
         .find(|line| line.is_tagged(super::super::tags::FIRST_SEEN));
+    let troubled: BTreeSet<usize> = timeline
+        .lines
+        .iter()
+        .filter(|line| is_trouble(&line.told.what))
+        .map(|line| line.walk)
+        .collect();
     tagged.or_else(|| {
         timeline
             .lines
             .iter()
-            .filter(|line| !line.told.taken_back && is_sighting(&line.told.what))
+            .filter(|line| !line.told.taken_back)
+            .filter(|line| is_sighting(&line.told.what, troubled.contains(&line.walk)))
             .min_by_key(|line| line.told.seen)
     })
 }
 
-fn is_sighting(telling: &Telling) -> bool {
+fn is_trouble(telling: &Telling) -> bool {
+    matches!(
+        telling,
+        Telling::ListBegun {
+            kind: ListKind::Fault | ListKind::Urgent,
+            ..
+        }
+    )
+}
+
+/// `troubled`: the walk has a fault or urgent list in it. A note in any other walk may be about
+/// anything.
+fn is_sighting(telling: &Telling, troubled: bool) -> bool {
     match telling {
-        Telling::ListBegun { kind, .. } => matches!(kind, ListKind::Fault | ListKind::Urgent),
         Telling::Answered { answer, .. } => matches!(answer, Answer::NotAsExpected { .. }),
-        Telling::Noted { .. } => true,
-        _ => false,
+        Telling::Noted { .. } => troubled,
+        other => is_trouble(other),
     }
 }
 

@@ -1,12 +1,12 @@
 //! What every record says at its head and foot.
 
 use super::clock;
-use super::entries;
+use super::drain;
 use super::input::{Header, WalkStory};
-use super::shape::{Head, ListFacts, Pair, WaiverFacts, WalkFacts, Writer};
+use super::shape::{Head, ListFacts, WaiverFacts, WalkFacts, Writer};
 use super::timeline::Timeline;
+use super::words;
 use super::{FORMAT, Kind};
-use crate::checklist::drain_fact::{DRAIN_FACTS, DrainFacts};
 use crate::walk::story::Telling;
 
 /// The cautions that every record carries unless the caller has more to say.
@@ -45,11 +45,11 @@ pub(super) fn head(
             .clone()
             .unwrap_or_else(|| "not named".to_owned()),
         zone: header.zone.clone(),
-        place: fact(facts, "place"),
-        side: fact(facts, "side"),
+        place: drain::fact(facts, "place"),
+        side: drain::fact(facts, "side"),
         drain: drains(walks),
-        drain_facts: known(facts),
-        drain_unknown: unknown(facts),
+        drain_facts: drain::known(facts),
+        drain_unknown: drain::unknown(facts),
         began: timeline
             .lines
             .first()
@@ -65,84 +65,6 @@ pub(super) fn head(
         journal_sequence: header.journal.sequence,
         journal_hash: header.journal.hash.clone(),
     }
-}
-
-/// How a drain fact is headed in a record.
-fn label(name: &str) -> String {
-    match name {
-        "weight" => "Weight".to_owned(),
-        "population" => "Adult or child".to_owned(),
-        "reason" => "Drain is for".to_owned(),
-        "suction" => "Suction".to_owned(),
-        "suction-order" => "Suction ordered, below atmospheric pressure".to_owned(),
-        "suction-control" => "Suction is set".to_owned(),
-        "lung-removed" => "Lung on this side removed".to_owned(),
-        "size" => "Size of the tube".to_owned(),
-        other => {
-            let spaced = entries::spaced(other);
-            let mut letters = spaced.chars();
-            letters.next().map_or_else(String::new, |first| {
-                first.to_uppercase().chain(letters).collect()
-            })
-        }
-    }
-}
-
-/// A word of the vocabulary as a person would read it.
-fn in_words(name: &str, value: &str) -> String {
-    match (name, value) {
-        ("breathing", "own") => "on their own",
-        ("breathing", "mask-pressure") => "with pressure by mask",
-        ("breathing", "ventilator") => "on a ventilator",
-        ("reason", "air-and-fluid") => "air and fluid",
-        ("suction", "none") => "none ordered",
-        ("suction-control", "wet") => "by a water column (wet)",
-        ("suction-control", "dry") => "by a dial (dry)",
-        _ => value,
-    }
-    .to_owned()
-}
-
-fn fact(facts: &DrainFacts, name: &str) -> String {
-    facts
-        .get(name)
-        .map_or_else(|| "not recorded".to_owned(), ToString::to_string)
-}
-
-/// What is known, in the order of the vocabulary; names outside it follow.
-fn known(facts: &DrainFacts) -> Vec<Pair> {
-    let mut names: Vec<&str> = DRAIN_FACTS.iter().map(|fact| fact.name).collect();
-    names.extend(facts.keys().map(crate::names::FactName::as_str));
-    let mut met = std::collections::BTreeSet::new();
-    names
-        .into_iter()
-        .filter(|name| met.insert(*name))
-        .filter_map(|name| facts.get(name).map(|value| (name, value)))
-        .map(|(name, value)| Pair {
-            what: label(name),
-            value: in_words(name, &value.to_string()),
-        })
-        .collect()
-}
-
-/// What is not known and would be expected to be, in words; empty when nothing is missing.
-fn unknown(facts: &DrainFacts) -> String {
-    let is = |name: &str, word: &str| {
-        facts
-            .get(name)
-            .is_some_and(|value| value.to_string() == word)
-    };
-    let needless = |name: &str| match name {
-        "weight" => is("population", "adult"),
-        "suction-order" | "suction-control" => is("suction", "none"),
-        _ => false,
-    };
-    DRAIN_FACTS
-        .iter()
-        .filter(|fact| !facts.contains_key(fact.name) && !needless(fact.name))
-        .map(|fact| label(fact.name).to_lowercase())
-        .collect::<Vec<_>>()
-        .join(", ")
 }
 
 fn drains(walks: &[WalkStory]) -> String {
@@ -238,48 +160,48 @@ pub(super) fn walks(stories: &[WalkStory], timeline: &Timeline<'_>) -> Vec<WalkF
 }
 
 fn walk(index: usize, story: &WalkStory, timeline: &Timeline<'_>) -> WalkFacts {
-    let begun = story.story.iter().find_map(|told| match &told.what {
-        Telling::ListBegun { list, title, .. } => Some((list, title)),
+    let short = |moment| timeline.clock.short(moment);
+    let title = story.story.iter().find_map(|told| match &told.what {
+        Telling::ListBegun { title, .. } => Some(title.clone()),
         _ => None,
     });
-    let end = story
-        .story
-        .iter()
-        .rev()
-        .filter(|told| !told.taken_back)
-        .find_map(|told| match &told.what {
+    let (first, last) = (story.story.first(), story.story.last());
+    let (outcome, closing) = match ending(story) {
+        Some((outcome, closing)) => (outcome, Some(closing)),
+        None => ("not ended at its last entry".to_owned(), None),
+    };
+    WalkFacts {
+        number: (index + 1).to_string(),
+        id: story.walk.clone(),
+        title: title.unwrap_or_else(|| "not known".to_owned()),
+        began: first.map_or_else(String::new, |told| short(told.seen)),
+        last: last.map_or_else(String::new, |told| short(told.written)),
+        outcome,
+        ended: closing.is_some(),
+        closing,
+    }
+}
+
+/// How a walk came out and its closing words: the last end of the checklist it began with, or
+/// that it was stopped for good.
+fn ending(story: &WalkStory) -> Option<(String, String)> {
+    let begun = story.story.iter().find_map(|told| match &told.what {
+        Telling::ListBegun { list, .. } => Some(list),
+        _ => None,
+    });
+    let lasting = story.story.iter().rev().filter(|told| !told.taken_back);
+    lasting
+        .map(|told| &told.what)
+        .find_map(|telling| match telling {
             Telling::GaveUp { reason } => {
-                Some(("stopped for good".to_owned(), entries::quoted(reason)))
+                Some(("stopped for good".to_owned(), words::quoted(reason)))
             }
             Telling::ListEnded {
                 list,
                 outcome,
                 text,
                 ..
-            } if begun.is_some_and(|(first, _)| first == list) => {
-                Some((entries::outcome(*outcome).to_owned(), text.clone()))
-            }
+            } if begun == Some(list) => Some((words::outcome(*outcome).to_owned(), text.clone())),
             _ => None,
-        });
-    let short = |moment| timeline.clock.short(moment);
-    let (outcome, closing) = end.map_or_else(
-        || ("not ended at its last entry".to_owned(), None),
-        |(outcome, closing)| (outcome, Some(closing)),
-    );
-    WalkFacts {
-        number: (index + 1).to_string(),
-        id: story.walk.clone(),
-        title: begun.map_or_else(|| "not known".to_owned(), |(_, title)| title.clone()),
-        began: story
-            .story
-            .first()
-            .map_or_else(String::new, |told| short(told.seen)),
-        last: story
-            .story
-            .last()
-            .map_or_else(String::new, |told| short(told.written)),
-        outcome,
-        ended: closing.is_some(),
-        closing,
-    }
+        })
 }

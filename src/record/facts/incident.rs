@@ -1,10 +1,12 @@
 //! The facts of an incident record.
 
 use super::super::tags;
+use super::calls::Call;
+use super::entries::Entries;
 use super::input::{Header, WalkStory};
 use super::shape::{IncidentFacts, Interval};
 use super::timeline::{Line, Timeline, key};
-use super::{Kind, calls, clock, duties, entries, findings, head};
+use super::{Kind, calls, clock, duties, findings, head};
 use crate::moment::Moment;
 use crate::walk::input::Answer;
 
@@ -13,40 +15,11 @@ impl IncidentFacts {
     #[must_use]
     pub fn new(walks: &[WalkStory], header: &Header) -> Self {
         let timeline = Timeline::new(walks, header.late_after);
-        let corrections = timeline.corrections();
+        let entries = Entries::new(&timeline);
         let calls = calls::calls(&timeline);
         let duties = duties::duties(&timeline);
         let first = findings::first_seen(&timeline);
-        let calling = timeline.calling_events();
-        let acted = |line: &Line<'_>| {
-            matches!(line.answer(), Some((_, Answer::Done))) && !calling.contains(&key(line))
-        };
-        let first_call = calls
-            .iter()
-            .filter(|call| !call.facts.struck)
-            .map(|call| call.made)
-            .min();
-        let first_action = timeline
-            .lines
-            .iter()
-            .filter(|line| acted(line))
-            .map(|line| line.told.seen)
-            .min();
-        let from = first.map(|line| line.told.seen);
-        let mut intervals = vec![
-            interval(
-                &timeline,
-                "First seen, until the first call for help",
-                from,
-                first_call,
-            ),
-            interval(
-                &timeline,
-                "First seen, until the first action",
-                from,
-                first_action,
-            ),
-        ];
+        let mut intervals = from_first_seen(&timeline, first, &calls);
         intervals.extend(calls::intervals(&timeline, &calls));
         intervals.extend(duties::intervals(&timeline, &duties));
         let calls: Vec<_> = calls.into_iter().map(|call| call.facts).collect();
@@ -57,18 +30,53 @@ impl IncidentFacts {
             first_seen: first.map(|line| findings::finding(&timeline, line, 0)),
             patient: findings::states(&timeline, tags::PATIENT_STATE),
             drain: findings::states(&timeline, tags::DRAIN_STATE),
-            actions: findings::pick(&timeline, acted),
+            actions: findings::pick(&timeline, is_done),
             told: findings::tagged(&timeline, tags::TOLD),
             intervals,
             undone: findings::undone(&timeline),
             still_open: super::still_open(&calls, &duties),
             calls,
             duties,
-            days: entries::days(&timeline, &corrections),
-            late: entries::late(&timeline, &corrections),
-            corrections: entries::taken_back(&timeline, &corrections),
+            days: entries.days(),
+            late: entries.late(),
+            corrections: entries.taken_back(),
         }
     }
+}
+
+fn is_done(line: &Line<'_>) -> bool {
+    matches!(line.answer(), Some((_, Answer::Done)))
+}
+
+/// From what was seen first to the first call and to the first action at or after it. What was
+/// done before, in a routine walk, is no answer to it.
+fn from_first_seen(
+    timeline: &Timeline<'_>,
+    first: Option<&Line<'_>>,
+    calls: &[Call],
+) -> Vec<Interval> {
+    let from = first.map(|line| line.told.seen);
+    let after = |moment: &Moment| from.is_none_or(|from| *moment >= from);
+    let calling = timeline.calling_events();
+    let made = calls
+        .iter()
+        .filter(|call| !call.facts.struck)
+        .map(|call| call.made);
+    let acted = timeline
+        .lines
+        .iter()
+        .filter(|line| is_done(line) && !calling.contains(&key(line)))
+        .map(|line| line.told.seen);
+    let (call, action) = (made.filter(after).min(), acted.filter(after).min());
+    [
+        ("First seen, until the first call for help", call),
+        (
+            "First seen, until the first action other than a call",
+            action,
+        ),
+    ]
+    .map(|(what, to)| interval(timeline, what, from, to))
+    .into()
 }
 
 fn interval(

@@ -6,6 +6,7 @@
 
 mod calls;
 mod clock;
+mod drain;
 mod duties;
 mod entries;
 mod findings;
@@ -15,6 +16,7 @@ mod input;
 mod setup;
 mod shape;
 mod timeline;
+mod words;
 
 pub use head::standard_cautions;
 pub use input::{EventMark, Header, JournalMark, LATE_AFTER, ListUsed, Waiver, WalkStory};

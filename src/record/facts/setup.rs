@@ -1,17 +1,18 @@
 //! The facts of a setup record.
 
 use super::super::tags;
+use super::entries::Entries;
 use super::input::{Header, WalkStory};
 use super::shape::SetupFacts;
 use super::timeline::Timeline;
-use super::{Kind, calls, duties, entries, findings, head};
+use super::{Kind, calls, duties, findings, head};
 
 impl SetupFacts {
     /// Gathers the facts of the walks by which a drain was made ready, joined and proved.
     #[must_use]
     pub fn new(walks: &[WalkStory], header: &Header) -> Self {
         let timeline = Timeline::new(walks, header.late_after);
-        let corrections = timeline.corrections();
+        let entries = Entries::new(&timeline);
         let calls: Vec<_> = calls::calls(&timeline)
             .into_iter()
             .map(|call| call.facts)
@@ -33,9 +34,9 @@ impl SetupFacts {
             still_open: super::still_open(&calls, &duties),
             calls,
             duties,
-            days: entries::days(&timeline, &corrections),
-            late: entries::late(&timeline, &corrections),
-            corrections: entries::taken_back(&timeline, &corrections),
+            days: entries.days(),
+            late: entries.late(),
+            corrections: entries.taken_back(),
         }
     }
 }

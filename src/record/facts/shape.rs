@@ -13,7 +13,7 @@ facts! {
         equipment: Vec<Finding>,
         /// Drainage unit, seal depth, suction, joints, swing, bubbling, first volume, told: always one row each.
         findings: Vec<Finding>,
-        /// Every check and reading that was not as expected, or was answered as not sure.
+        /// Every check that was not as expected.
         unexpected: Vec<Finding>,
         /// What was left undone, each with its reason.
         undone: Vec<Undone>,
@@ -43,7 +43,7 @@ facts! {
         patient: Vec<StateRow>,
         /// The drain, by the first and the last answer to each step that looks.
         drain: Vec<StateRow>,
-        /// What was recorded as done, in the order written.
+        /// What was recorded as done, calls included, in the order written.
         actions: Vec<Finding>,
         /// Who else was told.
         told: Vec<Finding>,

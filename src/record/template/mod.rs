@@ -11,6 +11,7 @@
 
 mod problem;
 mod scan;
+mod token;
 
 pub use problem::{TemplateProblem, TemplateProblemKind};
 
@@ -77,7 +78,7 @@ pub enum RenderError {
     },
     /// The template failed on these facts.
     #[error("{0}")]
-    Failed(TemplateProblem),
+    Failed(Box<TemplateProblem>),
 }
 
 impl Template {
@@ -156,7 +157,7 @@ impl Template {
                 file: &self.file,
                 text: "",
             };
-            RenderError::Failed(source.failed(&error))
+            RenderError::Failed(Box::new(source.failed(&error)))
         })?;
         Ok(tidy(&text, facts.head().rehearsal))
     }
@@ -185,7 +186,7 @@ impl Template {
             let mut marked = full.clone();
             mark(&mut marked, name);
             let shown = self.fill(&marked).unwrap_or_default();
-            if !shown.contains(MARK) {
+            if !shown.to_lowercase().contains(MARK) {
                 problems.push(source.missing(name, meaning));
             }
         }
@@ -194,7 +195,7 @@ impl Template {
 }
 
 /// Stands for a fact while looking whether a template prints it.
-const MARK: &str = "markedfacttolookfor";
+const MARK: &str = "7markedfacttolookfor";
 
 /// Puts [`MARK`] at every text under a path; lists are gone through.
 fn mark(value: &mut Value, path: &str) {
@@ -263,7 +264,11 @@ fn tidy(text: &str, rehearsal: bool) -> String {
             continue;
         }
         blank = false;
-        out.push_str(line);
+        if line.starts_with('|') {
+            out.push_str(&single_blanks(line));
+        } else {
+            out.push_str(line);
+        }
         if rehearsal && line.starts_with('#') {
             out.push_str(" (rehearsal)");
         }
@@ -273,6 +278,14 @@ fn tidy(text: &str, rehearsal: bool) -> String {
     out.truncate(end);
     out.push('\n');
     out
+}
+
+/// A table row with one blank where the template left several.
+fn single_blanks(row: &str) -> String {
+    row.split(' ')
+        .filter(|word| !word.is_empty())
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 #[cfg(test)]

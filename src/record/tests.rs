@@ -1,0 +1,277 @@
+//! Whole records from made stories, compared with the files in `tests/record/`.
+//!
+//! After a wanted change run the tests once with `TUBESIDE_UPDATE=1` and look at the difference.
+
+use std::path::PathBuf;
+
+use super::facts::{IncidentFacts, Kind, RecordFacts, SetupFacts, WalkStory, from_json};
+use super::made;
+use super::template::Template;
+
+fn render<F: RecordFacts>(facts: &F) -> String {
+    let template = Template::shipped(F::KIND).unwrap_or_else(|problems| {
+        let lines: Vec<_> = problems.iter().map(ToString::to_string).collect();
+        panic!("{}", lines.join("\n\n"))
+    });
+    template.render(facts).expect("renders")
+}
+
+fn compare(name: &str, text: &str) {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/record")
+        .join(name);
+    if std::env::var_os("TUBESIDE_UPDATE").is_some() {
+        std::fs::write(&path, text).expect("writes");
+        return;
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default();
+    let at = kept.lines().zip(text.lines()).position(|(a, b)| a != b);
+    assert!(
+        kept == text,
+        "{} differs, first at line {:?}; run with TUBESIDE_UPDATE=1 if the change is wanted",
+        path.display(),
+        at.map(|line| line + 1)
+    );
+}
+
+fn setup(walks: &[WalkStory]) -> SetupFacts {
+    SetupFacts::new(walks, &made::header())
+}
+
+fn incident(walks: &[WalkStory]) -> IncidentFacts {
+    IncidentFacts::new(walks, &made::header())
+}
+
+#[test]
+fn a_setup_reads_as_kept() {
+    compare("setup.md", &render(&setup(&made::setup())));
+}
+
+#[test]
+fn an_incident_reads_as_kept() {
+    compare("incident.md", &render(&incident(&made::incident())));
+}
+
+#[test]
+fn hostile_texts_read_as_kept() {
+    compare("hostile-setup.md", &render(&setup(&made::hostile())));
+    compare("hostile-incident.md", &render(&incident(&made::hostile())));
+}
+
+#[test]
+fn nothing_recorded_still_gives_a_record() {
+    compare("empty-setup.md", &render(&setup(&[])));
+    compare("empty-incident.md", &render(&incident(&[])));
+}
+
+#[test]
+fn a_rehearsal_says_so_at_every_heading() {
+    let mut walks = made::setup();
+    walks[1].rehearsal = true;
+    let text = render(&setup(&walks));
+    compare("rehearsal-setup.md", &text);
+    for line in text.lines().filter(|line| line.starts_with('#')) {
+        assert!(line.ends_with("(rehearsal)"), "{line}");
+    }
+    assert_eq!(text.matches("**Rehearsal.").count(), 2);
+    assert!(!render(&setup(&made::setup())).contains("ehearsal"));
+}
+
+#[test]
+fn rendering_from_json_gives_the_same_bytes() {
+    let facts = incident(&made::incident());
+    let json = serde_json::to_string_pretty(&facts).expect("serialises");
+    let back: IncidentFacts = from_json(&json).expect("reads back");
+    assert_eq!(back, facts);
+    assert_eq!(render(&back), render(&facts));
+    let other = from_json::<SetupFacts>(&json).expect_err("another record");
+    assert!(other.to_string().contains("\"incident\" record"), "{other}");
+    let misspelt = json.replacen("\"banner\"", "\"baner\"", 1);
+    let error = from_json::<IncidentFacts>(&misspelt).expect_err("a misspelt key");
+    assert!(error.to_string().contains("baner"), "{error}");
+}
+
+#[test]
+fn intervals_run_over_the_change_of_the_clock() {
+    let facts = incident(&made::incident());
+    let lengths: Vec<_> = facts
+        .intervals
+        .iter()
+        .map(|row| (row.what.as_str(), row.length.as_str()))
+        .collect();
+    // First seen is the late note: 01:46:00+01:00. Worked out by hand.
+    for expected in [
+        ("First seen, until the first call for help", "4 min 20 s"),
+        (
+            "First seen, until the first action other than a call",
+            "3 min 50 s",
+        ),
+        (
+            "Call 1.1 to emergency team made, until answered",
+            "2 min 40 s",
+        ),
+        (
+            "Call 1.1 to emergency team made, until somebody came",
+            "6 min 50 s",
+        ),
+        (
+            "Call 2.1 to doctor on the ward made, until answered",
+            "end not recorded",
+        ),
+        ("A clamp is on the drain, from start to end", "2 min 15 s"),
+        (
+            "Suction is off, from start to end",
+            "still open at the last entry",
+        ),
+    ] {
+        assert!(lengths.contains(&expected), "{expected:?} in {lengths:?}");
+    }
+    assert_eq!(
+        facts.still_open, 2,
+        "suction off, and a call nobody answered"
+    );
+}
+
+#[test]
+fn corrections_point_both_ways_and_do_not_count() {
+    let facts = setup(&made::setup());
+    let entries: Vec<_> = facts.days.iter().flat_map(|day| &day.entries).collect();
+    let by_number = |number: &str| {
+        entries
+            .iter()
+            .find(|entry| entry.number == number)
+            .expect("there")
+    };
+    let wrong = by_number("1.5");
+    assert!(wrong.struck);
+    assert_eq!(wrong.found.as_deref(), Some("1.5 cm"), "stays readable");
+    assert_eq!(wrong.taken_back_by.as_deref(), Some("1.6"));
+    assert_eq!(wrong.replaced_by.as_deref(), Some("1.7"));
+    assert_eq!(by_number("1.7").replaces.as_deref(), Some("1.5"));
+    let depth = facts
+        .findings
+        .iter()
+        .find(|row| row.what == "Seal depth")
+        .expect("there");
+    assert!(depth.found.ends_with(": 2 cm"), "{}", depth.found);
+    assert_eq!(depth.earlier, 0);
+}
+
+#[test]
+fn an_open_clamp_taken_back_is_not_open_and_an_unclosed_one_is() {
+    let mut walks = made::incident();
+    for told in &mut walks[0].story {
+        if matches!(told.what, crate::walk::story::Telling::DutyClosed { .. }) {
+            told.taken_back = true;
+        }
+    }
+    let facts = incident(&walks);
+    let clamp = facts
+        .duties
+        .iter()
+        .find(|duty| duty.open.contains("clamp"))
+        .expect("there");
+    assert!(clamp.still_open);
+    assert_eq!(facts.still_open, 3);
+}
+
+#[test]
+fn order_is_by_journal_and_a_clock_that_went_back_is_named() {
+    let mut walks = made::setup();
+    for told in &mut walks[1].story {
+        if told.event >= 3 {
+            told.seen -= chrono::TimeDelta::minutes(40);
+            told.written -= chrono::TimeDelta::minutes(40);
+        }
+    }
+    let facts = setup(&walks);
+    let numbers: Vec<_> = facts
+        .days
+        .iter()
+        .flat_map(|day| &day.entries)
+        .map(|entry| entry.number.clone())
+        .collect();
+    assert!(
+        numbers
+            .windows(2)
+            .all(|pair| pair[0] != "2.4" || pair[1] == "2.5")
+    );
+    assert_eq!(
+        facts.head.clock_notes.len(),
+        1,
+        "{:?}",
+        facts.head.clock_notes
+    );
+    assert!(facts.head.clock_notes[0].contains("2.3 and 2.4"));
+    // The change of the clock in autumn is no jump: the instants run on.
+    assert!(incident(&made::incident()).head.clock_notes.is_empty());
+}
+
+#[test]
+fn the_limit_for_a_late_entry_is_the_one_handed_in() {
+    let walks = made::setup();
+    assert_eq!(setup(&walks).late.len(), 1);
+    let mut header = made::header();
+    header.late_after = crate::units::Span::minutes(29);
+    assert_eq!(
+        SetupFacts::new(&walks, &header).late.len(),
+        0,
+        "29 min is not more than 29 min"
+    );
+    header.late_after = crate::units::Span(29 * 60 - 1);
+    assert_eq!(SetupFacts::new(&walks, &header).late.len(), 1);
+}
+
+#[test]
+fn a_template_refuses_the_facts_of_another_record() {
+    let template = Template::shipped(Kind::Setup).expect("fit");
+    let error = template.render(&incident(&[])).expect_err("refused");
+    assert!(
+        error.to_string().contains("reports/templates/setup.md"),
+        "{error}"
+    );
+}
+
+#[test]
+fn what_a_routine_walk_did_before_is_no_answer_to_what_was_seen() {
+    let mut walks = made::setup();
+    let troubled = made::incident().swap_remove(0);
+    let wanted = incident(std::slice::from_ref(&troubled));
+    walks.push(troubled);
+    let facts = incident(&walks);
+    assert_eq!(
+        facts.intervals[..2]
+            .iter()
+            .map(|row| &row.length)
+            .collect::<Vec<_>>(),
+        wanted.intervals[..2]
+            .iter()
+            .map(|row| &row.length)
+            .collect::<Vec<_>>(),
+    );
+    let first = facts.first_seen.expect("something was seen");
+    assert_eq!(first.entry.as_deref(), Some("3.14"));
+}
+
+#[test]
+fn a_step_tagged_so_is_what_was_seen_first() {
+    let mut made = made::Made::new("walk-tagged", 1);
+    let began = made.begin(
+        "x",
+        "X",
+        crate::checklist::model::ListKind::Fault,
+        crate::walk::story::Entered::Start,
+    );
+    made.now("2026-03-01T10:00:00+00:00", vec![began]);
+    let answer = crate::walk::input::Answer::Choice("the level is still".into());
+    let step = made.step("see", "What was seen first?", &["first-seen"], answer, "");
+    made.event(
+        "2026-03-01T09:50:00+00:00",
+        "2026-03-01T10:01:00+00:00",
+        vec![step],
+    );
+    let first = incident(&[made.story()]).first_seen.expect("tagged");
+    assert_eq!(first.found, "the level is still");
+    assert_eq!(first.at.as_deref(), Some("09:50:00"));
+    assert!(!first.late, "11 minutes are within the limit");
+}
