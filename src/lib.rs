@@ -13,6 +13,7 @@
 //! handed in.
 
 pub mod checklist;
+pub mod clean;
 pub mod files;
 pub mod journal;
 pub mod moment;
