@@ -16,6 +16,7 @@
 
 pub mod chart;
 pub mod checklist;
+pub mod clean;
 pub mod files;
 pub mod journal;
 pub mod moment;
