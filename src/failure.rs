@@ -89,6 +89,12 @@ impl Failure {
         text
     }
 
+    /// Prints the failure beside the output. Control characters from files are taken out.
+    #[expect(clippy::print_stderr, reason = "the one place where failures are printed")]
+    pub fn print(&self) {
+        eprint!("{}", crate::clean::lines(&self.text()));
+    }
+
     /// The exit code.
     #[must_use]
     pub fn exit_code(&self) -> ExitCode {

@@ -1,3 +1,5 @@
 //! The `tubeside` program.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    tubeside::run()
+}

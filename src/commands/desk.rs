@@ -5,31 +5,31 @@ use std::sync::Arc;
 
 use etcetera::BaseStrategy as _;
 
-use crate::checklist::excerpt;
 use crate::checklist::load::load;
 use crate::checklist::model::Library;
-use crate::checklist::problem::Problem;
+use crate::checklist::problem::{Problem, Severity};
 use crate::checklist::shelf::Shelf;
 use crate::cli::Common;
 use crate::failure::{Failure, Kind};
 use crate::journal::{Access, By, Journal, SessionId};
-use crate::moment::{Clock, Moment, Zone};
+use crate::moment::{Clock, Moment, Typed, Zone, read_typed};
 
 use super::failures::journal_failure;
 use super::local_folder;
 
-/// The desk.
+/// The desk. A copy shares the clock, the checklists and the session.
+#[derive(Clone)]
 pub struct Desk {
     /// What was said on the command line for every command.
     pub common: Common,
     /// The clock.
-    pub clock: Clock,
+    pub clock: Arc<Clock>,
     /// This run of the program.
     pub session: SessionId,
     /// Who writes; empty until it is given.
     pub by: By,
     /// The checklist files.
-    pub shelf: Shelf,
+    pub shelf: Arc<Shelf>,
     /// The checklists.
     pub library: Arc<Library>,
 }
@@ -44,9 +44,9 @@ impl Desk {
         let shelf = local_folder::shelf(common.local.as_deref())?;
         let loaded = load(&shelf);
         let Some(library) = loaded.library else {
-            return Err(unfit(&shelf, &loaded.problems));
+            return Err(unfit(&loaded.problems));
         };
-        let clock = clock(common, library.zone())?;
+        let clock = clock(common, library.unit().map(|unit| unit.zone))?;
         let by = match &common.by {
             Some(text) => writer(text)?,
             None => By::default(),
@@ -54,11 +54,27 @@ impl Desk {
         Ok(Self {
             session: SessionId::new(clock.now()),
             common: common.clone(),
-            clock,
+            clock: Arc::new(clock),
             by,
-            shelf,
+            shelf: Arc::new(shelf),
             library: Arc::new(library),
         })
+    }
+
+    /// Reads a time in the past as a person writes it.
+    ///
+    /// # Errors
+    /// Words that say what is wrong and how to write it.
+    pub fn read_moment(&self, text: &str) -> Result<Moment, String> {
+        match read_typed(text, self.clock.zone(), self.now()) {
+            Ok(Typed::One { moment, .. }) => Ok(moment),
+            Ok(Typed::Two { earlier, later }) => Err(format!(
+                "the clocks went back and this time came twice: write {} or {}",
+                earlier.to_rfc3339(),
+                later.to_rfc3339()
+            )),
+            Err(bad) => Err(bad.to_string()),
+        }
     }
 
     /// The moment it is now.
@@ -140,26 +156,24 @@ pub fn writer(text: &str) -> Result<By, Failure> {
 }
 
 /// The clock: the real one, or a set one for a rehearsal; in the unit's zone.
-fn clock(common: &Common, zone: Option<&str>) -> Result<Clock, Failure> {
-    let zone = match zone {
-        Some(name) => Zone::named(name)
-            .map_err(|why| Failure::unusable(why.to_string()).hint("correct zone in local.yaml"))?,
-        None => Zone::system(),
-    };
+fn clock(common: &Common, zone: Option<chrono_tz::Tz>) -> Result<Clock, Failure> {
+    let zone = zone.map_or(Zone::System, Zone::Named);
     match &common.clock {
-        None => Ok(Clock::real(zone)),
-        Some(text) => Clock::set(text, zone).map_err(|why| {
-            Failure::usage(format!("--clock: {why}")).hint("write it like 2026-03-29T00:30:00Z")
-        }),
+        None => Ok(Clock::computer(zone)),
+        Some(text) => match Moment::parse_from_rfc3339(text) {
+            Ok(start) => Ok(Clock::set(start, zone)),
+            Err(_) => Err(Failure::usage(format!("--clock: \"{text}\" is not a moment"))
+                .hint("write it like 2026-03-29T00:30:00Z")),
+        },
     }
 }
 
 /// The failure that tells everything wrong with the checklists.
 #[must_use]
-pub fn unfit(shelf: &Shelf, problems: &[Problem]) -> Failure {
-    let errors = problems.iter().filter(|problem| problem.is_error()).count();
-    let shown: Vec<String> =
-        problems.iter().map(|problem| excerpt::render(shelf, problem)).collect();
+pub fn unfit(problems: &[Problem]) -> Failure {
+    let is_error = |problem: &&Problem| problem.severity() == Severity::Error;
+    let errors = problems.iter().filter(is_error).count();
+    let shown: Vec<String> = problems.iter().map(Problem::drawn).collect();
     let noun = if errors == 1 { "error" } else { "errors" };
     Failure::new(
         Kind::Problems,

@@ -14,23 +14,25 @@ const LARGEST_FILE: u64 = 4 * 1024 * 1024;
 /// # Errors
 /// A failure when the folder or a file in it cannot be read; what a file says is judged later.
 pub fn shelf(folder: Option<&Path>) -> Result<Shelf, Failure> {
-    let mut shelf = Shelf::shipped();
+    let shelf = Shelf::shipped();
     let Some(folder) = folder else { return Ok(shelf) };
     if !folder.is_dir() {
         return Err(Failure::unusable(format!("{} is not a folder", folder.display()))
             .hint("name the unit's own folder with --local DIR, or leave it out"));
     }
+    let mut files = Vec::new();
     let local = folder.join("local.yaml");
     if local.exists() {
-        shelf.local = Some(read(&local)?);
+        files.push(SourceFile { path: "local.yaml".to_owned(), bytes: read(&local)?.bytes });
     }
     let lists = folder.join("checklists");
     if lists.exists() {
         for path in yaml_files(&lists)? {
-            shelf.add_own(read(&path)?);
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            files.push(SourceFile { path: format!("checklists/{name}"), bytes: read(&path)?.bytes });
         }
     }
-    Ok(shelf)
+    Ok(shelf.with_unit(&folder.display().to_string(), files))
 }
 
 /// The text of a template of the unit's own, if it has one.
@@ -98,4 +100,18 @@ fn read(path: &Path) -> Result<SourceFile, Failure> {
     }
     let bytes = fs::read(path).map_err(unreadable)?;
     Ok(SourceFile { path: shown.to_string(), bytes })
+}
+
+/// The unit's own trials.
+///
+/// # Errors
+/// A failure when the folder or a file in it cannot be read.
+pub fn trials(folder: Option<&Path>) -> Result<Vec<SourceFile>, Failure> {
+    let Some(folder) = folder.map(|folder| folder.join("checklists/trials")) else {
+        return Ok(Vec::new());
+    };
+    if !folder.exists() {
+        return Ok(Vec::new());
+    }
+    yaml_files(&folder)?.iter().map(|path| read(path)).collect()
 }

@@ -96,10 +96,10 @@ pub fn begin(
         approval: "shipped, not approved here".to_owned(),
         ..journal::Shelf::default()
     };
-    for file in beginning.shelf.files() {
-        let body = String::from_utf8_lossy(&file.bytes);
+    for (path, bytes) in beginning.shelf.library_files() {
+        let body = String::from_utf8_lossy(bytes);
         let hash = journal.put_text(&body).map_err(|why| journal_failure(&why))?;
-        shelf.files.insert(file.path.clone(), hash);
+        shelf.files.insert(path.to_owned(), hash);
     }
     let id = WalkId::new(now);
     let entry = NewEntry {

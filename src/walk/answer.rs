@@ -166,8 +166,9 @@ fn measured<'a>(step: &'a Step, given: Amount, known: &Known<'_>) -> Result<Mean
             }
             Some(false) => {}
             None => {
-                let words = format!("{words}, which cannot be judged without the weight");
-                return Ok(Meaning::new(not_obtained, words).left_undone("the weight is not known"));
+                let words = format!("{words}, which cannot be judged: a weight or local value is missing");
+                return Ok(Meaning::new(not_obtained, words)
+                    .left_undone("the weight or a local value is not known"));
             }
         }
     }

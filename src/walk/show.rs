@@ -312,7 +312,7 @@ fn band_words(band: &Band, unit: Unit, known: &Known<'_>) -> String {
     let Range { from, to } = &band.range;
     let amount = |cut| match known.cut(cut) {
         Some(number) => Amount::new(number, unit).to_string(),
-        None => "[weight not known]".to_owned(),
+        None => "[not known here]".to_owned(),
     };
     match (from, to) {
         (None, None) => "any number".to_owned(),

@@ -34,20 +34,22 @@ fn file(path: &str, text: &str) -> SourceFile {
 
 /// The shelf of these checklists, with a few limits, duties and local facts.
 pub fn shelf(lists: &[(&str, &str)]) -> Shelf {
-    Shelf {
-        lists: lists.iter().map(|(name, text)| file(&format!("{name}.yaml"), text)).collect(),
-        limits: Some(file("limits.yaml", LIMITS)),
-        duties: Some(file("duties.yaml", DUTIES)),
-        local_facts: Some(file("local-facts.yaml", LOCAL_FACTS)),
-        local: Some(file("local.yaml", LOCAL)),
-    }
+    let mut files = vec![
+        file("checklists/limits.yaml", LIMITS),
+        file("checklists/duties.yaml", DUTIES),
+        file("checklists/local-facts.yaml", LOCAL_FACTS),
+        file("local/local.yaml", LOCAL),
+    ];
+    files.extend(lists.iter().map(|(name, text)| file(&format!("checklists/{name}.yaml"), text)));
+    Shelf::from_files(files)
 }
 
 /// The library of these checklists; fails the test with every problem when there is one.
 pub fn library(lists: &[(&str, &str)]) -> Arc<Library> {
     let loaded = load(&shelf(lists));
     let Some(library) = loaded.library else {
-        panic!("{:#?}", loaded.problems)
+        let told: Vec<String> = loaded.problems.iter().map(|problem| problem.drawn()).collect();
+        panic!("{}", told.join("\n"))
     };
     Arc::new(library)
 }

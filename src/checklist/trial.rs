@@ -1,0 +1,64 @@
+//! Trials: scripted walks with the ending and the calls they must reach.
+
+use std::collections::BTreeMap;
+
+use include_dir::{Dir, include_dir};
+use serde::Deserialize;
+
+use super::shelf::SourceFile;
+
+static SHIPPED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/checklists/trials");
+
+/// A scripted walk and what it must reach.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Trial {
+    /// What it shows, in one line.
+    pub trial: String,
+    /// The published source of what it must reach, with how well it is known.
+    pub source: String,
+    /// The checklist it begins with.
+    pub list: String,
+    /// What is known of the drain, as on the command line.
+    #[serde(default)]
+    pub facts: BTreeMap<String, String>,
+    /// The answers, one a line, as in a file of answers; "+5m" moves the clock.
+    pub answers: Vec<String>,
+    /// The outcome it must end with.
+    pub ends: String,
+    /// The levels of the calls made, in order; exactly these.
+    #[serde(default)]
+    pub calls: Vec<String>,
+    /// Steps that must be answered, as `step` of the first list or `list/step`.
+    #[serde(default)]
+    pub passes: Vec<String>,
+    /// Steps, as above, or tags that must not be met.
+    #[serde(default)]
+    pub never: Vec<String>,
+}
+
+/// Reads a trial.
+///
+/// # Errors
+/// Words that say what is wrong and where.
+pub fn read(file: &SourceFile) -> Result<Trial, String> {
+    let text = std::str::from_utf8(&file.bytes)
+        .map_err(|_| format!("{}: not UTF-8 text", file.path))?;
+    serde_yaml::from_str(text.trim_start_matches('\u{feff}'))
+        .map_err(|why| format!("{}: {why}", file.path))
+}
+
+/// The shipped trials, by name.
+#[must_use]
+pub fn shipped() -> Vec<SourceFile> {
+    let mut files: Vec<SourceFile> = SHIPPED
+        .files()
+        .filter(|file| file.path().extension().is_some_and(|ext| ext == "yaml"))
+        .map(|file| SourceFile {
+            path: format!("trials/{}", file.path().display()),
+            bytes: file.contents().to_vec(),
+        })
+        .collect();
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    files
+}

@@ -1,0 +1,229 @@
+//! From a chosen checklist to a walk that is over or paused, with everything in the journal.
+
+use crate::checklist::drain_fact::DrainFacts;
+use crate::checklist::model::{ListId, ListKind};
+use crate::cli::CAUTION;
+use crate::failure::{Failure, Kind};
+use crate::journal::{DrainId, Held, Hold, Journal, NewEntry, WalkId, What};
+use crate::screen::{Screen, Tone};
+use crate::walk::Walk;
+use crate::walk::input::Input;
+
+use super::desk::{Desk, writer};
+use super::drive::{Keep as _, Left, drive, record};
+use super::failures::{journal_failure, stopped};
+use super::handle::{NamedDrain, NamedWalk, walks};
+use super::logbook::{Beginning, Logbook, begin, bring};
+
+/// Starts a checklist and walks it. Urgent ones ask for nothing first: the drain and the writer
+/// are asked for when it is over or paused.
+///
+/// # Errors
+/// A failure when the walk was stopped before its end or the journal could not be used.
+pub fn start(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    list: ListId,
+    drain: Option<&NamedDrain>,
+) -> Result<(), Failure> {
+    let urgent = desk.library.list(list).kind == ListKind::Urgent;
+    if !urgent && desk.by.is_empty() {
+        ask_writer(desk, screen)?;
+    }
+    let _hold = hold(desk, journal, drain.map(|drain| drain.summary.drain), None)?;
+    if let Some(drain) = drain {
+        refuse_second_walk(journal, drain, urgent)?;
+    }
+    let facts = drain.map_or_else(DrainFacts::new, |drain| drain.summary.facts.clone());
+    let now = desk.now();
+    let (id, walk) = begin(
+        journal,
+        Beginning {
+            library: &desk.library,
+            shelf: &desk.shelf,
+            list,
+            drain: drain.map(|drain| drain.summary.drain),
+            facts,
+            session: desk.session,
+            by: desk.by.clone(),
+            rehearsal: desk.clock.is_set(),
+        },
+        now,
+    )?;
+    if !urgent {
+        screen.say(Tone::Quiet, CAUTION);
+    }
+    walk_on(desk, journal, screen, id, walk)
+}
+
+/// Goes on with a walk that was paused or interrupted.
+///
+/// # Errors
+/// A failure when another window holds it, when it cannot be replayed, or as for [`start`].
+pub fn resume(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    named: &NamedWalk,
+    take_over: bool,
+) -> Result<(), Failure> {
+    let id = named.summary.walk;
+    let held = named.summary.drain.map_or(Held::Walk(id), Held::Drain);
+    let _hold = if take_over {
+        journal.seize(held, desk.session, &desk.by, desk.now())
+    } else {
+        journal.hold(held, desk.session, &desk.by, desk.now())
+    }
+    .map_err(|why| journal_failure(&why))?;
+    if desk.by.is_empty() {
+        ask_writer(desk, screen)?;
+    }
+    journal
+        .take_over(id, desk.session, &desk.by, desk.now(), take_over)
+        .map_err(|why| journal_failure(&why))?;
+    let mut walk = bring(journal, id)?.walk;
+    let event = walk
+        .prepare(Input::Resume, desk.now())
+        .map_err(|refused| Failure::usage(format!("{}: {refused}", named.name)))?;
+    let mut book = logbook(desk, journal, id);
+    record(&mut walk, &event, &mut book)?;
+    walk_on(desk, journal, screen, id, walk)
+}
+
+/// Asks who writes, until it can be read.
+///
+/// # Errors
+/// A failure when no reply can be had.
+pub fn ask_writer(desk: &mut Desk, screen: &mut dyn Screen) -> Result<(), Failure> {
+    let check = |text: &str| writer(text).map(drop).map_err(|why| why.message);
+    let question = crate::screen::TextQuestion {
+        question: "Who writes? Initials and role",
+        hint: Some("like AB, RN"),
+        may_be_open: false,
+        check: &check,
+    };
+    let text = screen.text(&question).map_err(|why| stopped(&why))?;
+    desk.by = writer(&text)?;
+    Ok(())
+}
+
+fn logbook<'j>(desk: &Desk, journal: &'j mut Journal, walk: WalkId) -> Logbook<'j> {
+    Logbook {
+        journal,
+        walk,
+        session: desk.session,
+        by: desk.by.clone(),
+        rehearsal: desk.clock.is_set(),
+    }
+}
+
+fn hold(
+    desk: &Desk,
+    journal: &Journal,
+    drain: Option<DrainId>,
+    walk: Option<WalkId>,
+) -> Result<Option<Hold>, Failure> {
+    let held = match (drain, walk) {
+        (Some(drain), _) => Held::Drain(drain),
+        (None, Some(walk)) => Held::Walk(walk),
+        (None, None) => return Ok(None),
+    };
+    let hold = journal.hold(held, desk.session, &desk.by, desk.now());
+    hold.map(Some).map_err(|why| journal_failure(&why))
+}
+
+/// On one drain one walk is open at a time; an urgent one never waits for that.
+fn refuse_second_walk(journal: &Journal, drain: &NamedDrain, urgent: bool) -> Result<(), Failure> {
+    if urgent {
+        return Ok(());
+    }
+    let open = journal.open_walks().map_err(|why| journal_failure(&why))?;
+    let Some(open) = open.iter().find(|walk| walk.drain == Some(drain.summary.drain)) else {
+        return Ok(());
+    };
+    let name = walks(journal)?
+        .into_iter()
+        .find(|walk| walk.summary.walk == open.walk)
+        .map_or_else(String::new, |walk| walk.name);
+    let list = open.list.as_ref().map_or("a checklist", |list| list.as_str());
+    Err(Failure::new(
+        Kind::Stopped,
+        format!("{list} is still open on {} since {}", drain.name, open.begun.format("%d %b %H:%M")),
+    )
+    .hint(format!("go on with it: tubeside resume {name}"))
+    .hint("or give it up there, with a reason, and start again"))
+}
+
+/// Walks until it is over or paused, then asks for what an urgent start left open.
+fn walk_on(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    id: WalkId,
+    mut walk: Walk,
+) -> Result<(), Failure> {
+    let left = {
+        let mut book = logbook(desk, journal, id);
+        let clock = &desk.clock;
+        drive(&mut walk, screen, &|| clock.now(), &mut book)?
+    };
+    let name = walks(journal)?
+        .into_iter()
+        .find(|named| named.summary.walk == id)
+        .map_or_else(String::new, |named| named.name);
+    match left {
+        Left::Over => {
+            if desk.by.is_empty() {
+                ask_writer(desk, screen)?;
+                note_writer(desk, journal, id, &mut walk)?;
+            }
+            screen.say(Tone::Quiet, &format!("{name} is over. Its record: tubeside record"));
+            screen.finish().map_err(|why| stopped(&why))
+        }
+        Left::Paused => {
+            screen.say(Tone::Plain, &format!("Paused. Go on with: tubeside resume {name}"));
+            screen.finish().map_err(|why| stopped(&why))?;
+            Err(Failure::new(Kind::Stopped, format!("{name} is paused before its end"))
+                .hint(format!("go on with: tubeside resume {name}")))
+        }
+        Left::Stopped(failure) => Err(failure.hint(format!("go on with: tubeside resume {name}"))),
+    }
+}
+
+/// After an urgent walk that was begun by nobody yet: who wrote it.
+fn note_writer(
+    desk: &Desk,
+    journal: &mut Journal,
+    id: WalkId,
+    walk: &mut Walk,
+) -> Result<(), Failure> {
+    let text = format!("Everything before in this walk was written by {}.", desk.by);
+    let note = Input::Note { text, seen: None };
+    let event = walk.prepare(note, desk.now()).map_err(|why| Failure::usage(why.to_string()))?;
+    walk.take(&event).map_err(|why| Failure::unusable(why.to_string()))?;
+    logbook(desk, journal, id).keep(&event, walk)
+}
+
+/// Says to which drain a walk belongs that was begun without one.
+///
+/// # Errors
+/// A failure when the journal could not keep it.
+pub fn attach(
+    desk: &Desk,
+    journal: &mut Journal,
+    walk: &NamedWalk,
+    drain: DrainId,
+) -> Result<(), Failure> {
+    let entry = NewEntry {
+        drain: Some(drain),
+        walk: Some((walk.summary.walk, walk.summary.state)),
+        session: desk.session,
+        seen: desk.now(),
+        written: desk.now(),
+        by: desk.by.clone(),
+        rehearsal: desk.clock.is_set(),
+        what: What::Attached,
+    };
+    journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+}

@@ -1,0 +1,331 @@
+//! `drain …` and `note`.
+
+use serde::Serialize;
+
+use crate::checklist::drain_fact::{DRAIN_FACTS, DrainFact, DrainFacts, FactKind};
+use crate::cli::{DrainCommand, NoteArgs};
+use crate::failure::Failure;
+use crate::journal::{By, DrainId, Entry, Journal, NewEntry, What};
+use crate::moment::Moment;
+use crate::names::FactName;
+use crate::privacy;
+use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
+
+use super::bedside::ask_writer;
+use super::desk::Desk;
+use super::fact_text::{read_pairs, read_value};
+use super::failures::{journal_failure, stopped};
+use super::handle::{NamedDrain, drains, find_drain, walks};
+use super::out;
+use super::screens::{Form, form};
+use super::start::{describe, in_form};
+
+/// Does what `drain …` asks.
+///
+/// # Errors
+/// A failure when a drain or a fact is not known, or the journal cannot be used.
+pub fn run(desk: &mut Desk, command: &DrainCommand) -> Result<(), Failure> {
+    match command {
+        DrainCommand::New { facts } if facts.is_empty() => ask_new(desk),
+        DrainCommand::New { facts } => {
+            need_writer(desk)?;
+            let mut known = DrainFacts::new();
+            read_pairs(&mut known, facts)?;
+            warn_personal(&known);
+            let mut journal = desk.journal()?;
+            let drain = open(desk, &mut journal, known)?;
+            out::line(&format!("opened {}", drain.name))
+        }
+        DrainCommand::List { all, json } => list(desk, *all, *json),
+        DrainCommand::Show { id } => show(desk, id),
+        DrainCommand::Set { id, facts, why } => set(desk, id, facts, why),
+        DrainCommand::Close { id, how } => {
+            need_writer(desk)?;
+            let mut journal = desk.journal()?;
+            let drain = find_drain(&journal, id)?;
+            let what = What::DrainClosed { how: how.clone() };
+            append(desk, &mut journal, drain.summary.drain, what, desk.now())?;
+            out::line(&format!("closed {}", drain.name))
+        }
+    }
+}
+
+/// Writes a note on a drain.
+///
+/// # Errors
+/// A failure when the drain or the time is not known, or the journal cannot be used.
+pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
+    need_writer(desk)?;
+    let text = args.text.join(" ").trim().to_owned();
+    if text.is_empty() {
+        return Err(Failure::usage("the note is empty").hint("write a few words"));
+    }
+    let seen = match &args.seen {
+        Some(time) => desk.read_moment(time).map_err(Failure::usage)?,
+        None => desk.now(),
+    };
+    if let Some(doubt) = privacy::doubt(&text) {
+        eprint_doubt(&doubt);
+    }
+    let mut journal = desk.journal()?;
+    let drain = find_drain(&journal, &args.drain)?;
+    append(desk, &mut journal, drain.summary.drain, What::DrainNote { text }, seen)?;
+    out::line(&format!("noted on {}", drain.name))
+}
+
+/// The drain that is meant, out of those that are open; a new one; or none for now.
+///
+/// # Errors
+/// A failure when no reply can be had or the journal cannot be used.
+pub fn choose(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+) -> Result<Option<NamedDrain>, Failure> {
+    let mut open: Vec<NamedDrain> = drains(journal)?;
+    open.retain(|drain| drain.summary.closed.is_none());
+    let mut items: Vec<Item> = open.iter().map(|drain| Item::numbered(&in_words(drain))).collect();
+    items.push(Item::keyed('n', "A new drain"));
+    items.push(Item::keyed('l', "Say it later"));
+    let menu = Menu { title: "Which drain?".to_owned(), items, ..Menu::default() };
+    match screen.choose(&menu).map_err(|why| stopped(&why))? {
+        Picked::Item(index) if index < open.len() => Ok(Some(open.swap_remove(index))),
+        Picked::Item(index) if index == open.len() => {
+            let facts = ask_facts(screen)?;
+            self::open(desk, journal, facts).map(Some)
+        }
+        _ => Ok(None),
+    }
+}
+
+/// Opens a drain in the journal.
+fn open(desk: &Desk, journal: &mut Journal, facts: DrainFacts) -> Result<NamedDrain, Failure> {
+    let drain = DrainId::new(desk.now());
+    append(desk, journal, drain, What::DrainOpened { facts }, desk.now())?;
+    find_drain(journal, &drain.to_string())
+}
+
+fn ask_new(desk: &mut Desk) -> Result<(), Failure> {
+    let form = form(desk, None);
+    if form != Form::Terminal {
+        need_writer(desk)?;
+    }
+    in_form(desk, form, |desk, screen| {
+        if desk.by.is_empty() {
+            ask_writer(desk, screen)?;
+        }
+        let mut journal = desk.journal()?;
+        let facts = ask_facts(screen)?;
+        let drain = open(desk, &mut journal, facts)?;
+        screen.say(Tone::Plain, &format!("Opened {}: {}", drain.name, in_words(&drain)));
+        screen.finish().map_err(|why| stopped(&why))
+    })
+}
+
+/// Asks for each drain fact; each may stay open.
+fn ask_facts(screen: &mut dyn Screen) -> Result<DrainFacts, Failure> {
+    let mut facts = DrainFacts::new();
+    for fact in DRAIN_FACTS {
+        if !is_asked(fact, &facts) {
+            continue;
+        }
+        let value = match fact.kind {
+            FactKind::Choice(words) => ask_choice(screen, fact, words)?,
+            FactKind::Amount(..) | FactKind::Words => ask_text(screen, fact)?,
+        };
+        if let Some(value) = value {
+            let read = read_value(fact, &value).map_err(Failure::usage)?;
+            let name = FactName::new(fact.name).map_err(|bad| Failure::usage(bad.to_string()))?;
+            facts.insert(name, read);
+        }
+    }
+    Ok(facts)
+}
+
+/// The weight only of a child, and suction details only when suction is ordered or may be.
+fn is_asked(fact: &DrainFact, facts: &DrainFacts) -> bool {
+    let is = |name: &str, word: &str| facts.get(name).is_some_and(|value| value.to_string() == word);
+    match fact.name {
+        "weight" => !is("population", "adult"),
+        "suction-order" | "suction-control" => !is("suction", "none"),
+        _ => true,
+    }
+}
+
+fn ask_choice(
+    screen: &mut dyn Screen,
+    fact: &DrainFact,
+    words: &[&str],
+) -> Result<Option<String>, Failure> {
+    let mut items: Vec<Item> = words.iter().map(|word| Item::numbered(word)).collect();
+    items.push(Item::keyed('u', "not known"));
+    let menu = Menu { title: fact.question.to_owned(), items, ..Menu::default() };
+    match screen.choose(&menu).map_err(|why| stopped(&why))? {
+        Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
+        Picked::Leave => Ok(None),
+        Picked::Urgent(list) => Err(stopped(&crate::screen::Stopped::Urgent(list))),
+    }
+}
+
+fn ask_text(screen: &mut dyn Screen, fact: &DrainFact) -> Result<Option<String>, Failure> {
+    let check = |text: &str| read_value(fact, text).map(drop);
+    let hint = match fact.kind {
+        FactKind::Amount(unit, ..) => format!("with its unit, like 20 {unit}; a hyphen: not known"),
+        _ => "a hyphen: not known".to_owned(),
+    };
+    let question = TextQuestion {
+        question: fact.question,
+        hint: Some(&hint),
+        may_be_open: true,
+        check: &check,
+    };
+    let text = screen.text(&question).map_err(|why| stopped(&why))?;
+    Ok((!text.is_empty()).then_some(text))
+}
+
+/// One line for `drain list --json`.
+#[derive(Serialize)]
+struct Row {
+    name: String,
+    id: String,
+    opened: String,
+    closed: Option<String>,
+    rehearsal: bool,
+    facts: std::collections::BTreeMap<String, String>,
+}
+
+fn list(desk: &Desk, all: bool, json: bool) -> Result<(), Failure> {
+    let journal = desk.journal_to_read()?;
+    let mut shown = drains(&journal)?;
+    shown.retain(|drain| all || drain.summary.closed.is_none());
+    if json {
+        let rows: Vec<Row> = shown.iter().map(row).collect();
+        return out::json(&rows);
+    }
+    if shown.is_empty() {
+        return out::line("no drain is open; open one with: tubeside drain new");
+    }
+    for drain in &shown {
+        out::line(&in_words(drain))?;
+    }
+    Ok(())
+}
+
+fn row(drain: &NamedDrain) -> Row {
+    let facts = drain.summary.facts.iter();
+    Row {
+        name: drain.name.clone(),
+        id: drain.summary.drain.to_string(),
+        opened: drain.summary.opened.to_rfc3339(),
+        closed: drain.summary.closed.as_ref().map(|(when, _)| when.to_rfc3339()),
+        rehearsal: drain.summary.rehearsal,
+        facts: facts.map(|(name, value)| (name.to_string(), value.to_string())).collect(),
+    }
+}
+
+fn show(desk: &Desk, id: &str) -> Result<(), Failure> {
+    let journal = desk.journal_to_read()?;
+    let drain = find_drain(&journal, id)?;
+    out::line(&in_words(&drain))?;
+    for fact in DRAIN_FACTS {
+        let value = drain.summary.facts.get(fact.name);
+        let words = value.map_or_else(|| "not known".to_owned(), ToString::to_string);
+        out::line(&format!("  {:<16}{words}", fact.name))?;
+    }
+    for walk in walks(&journal)? {
+        if walk.summary.drain == Some(drain.summary.drain) {
+            out::line(&format!("  {}", describe(&walk)))?;
+        }
+    }
+    let entries = journal.drain_entries(&drain.summary.drain).map_err(|why| journal_failure(&why))?;
+    for entry in &entries {
+        if let Some(text) = note_words(entry) {
+            out::line(&format!("  {text}"))?;
+        }
+    }
+    Ok(())
+}
+
+fn note_words(entry: &Entry) -> Option<String> {
+    let when = entry.seen.format("%d %b %H:%M");
+    match &entry.what {
+        What::DrainNote { text } => Some(format!("{when} note by {}: {text}", entry.by)),
+        What::DrainChanged { why, .. } if !why.is_empty() => {
+            Some(format!("{when} facts changed by {}: {why}", entry.by))
+        }
+        What::DrainClosed { how } => Some(format!("{when} closed by {}: {how}", entry.by)),
+        _ => None,
+    }
+}
+
+fn set(desk: &Desk, id: &str, pairs: &[String], why: &str) -> Result<(), Failure> {
+    need_writer(desk)?;
+    let mut journal = desk.journal()?;
+    let drain = find_drain(&journal, id)?;
+    let mut facts = drain.summary.facts.clone();
+    read_pairs(&mut facts, pairs)?;
+    warn_personal(&facts);
+    let what = What::DrainChanged { facts, why: why.trim().to_owned() };
+    append(desk, &mut journal, drain.summary.drain, what, desk.now())?;
+    out::line(&in_words(&find_drain(&journal, &drain.name)?))
+}
+
+fn append(
+    desk: &Desk,
+    journal: &mut Journal,
+    drain: DrainId,
+    what: What,
+    seen: Moment,
+) -> Result<(), Failure> {
+    let entry = NewEntry {
+        drain: Some(drain),
+        walk: None,
+        session: desk.session,
+        seen,
+        written: desk.now(),
+        by: desk.by.clone(),
+        rehearsal: desk.clock.is_set(),
+        what,
+    };
+    journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+}
+
+/// A drain in one line.
+#[must_use]
+pub fn in_words(drain: &NamedDrain) -> String {
+    let facts = &drain.summary.facts;
+    let fact = |name: &str| facts.get(name).map(ToString::to_string);
+    let place = fact("place").unwrap_or_else(|| "place not given".to_owned());
+    let mut words = vec![format!("{} {place}", drain.name)];
+    words.extend(fact("side").map(|side| format!("{side} side")));
+    words.extend(fact("population"));
+    words.push(format!("since {}", drain.summary.opened.format("%d %b %H:%M")));
+    if drain.summary.closed.is_some() {
+        words.push("closed".to_owned());
+    }
+    if drain.summary.rehearsal {
+        words.push("rehearsal".to_owned());
+    }
+    words.join(", ")
+}
+
+fn need_writer(desk: &Desk) -> Result<(), Failure> {
+    if desk.by == By::default() {
+        return Err(Failure::usage("who writes is not given").hint("add --by \"AB, RN\""));
+    }
+    Ok(())
+}
+
+/// Points out what looks like a person's data; what was typed is kept all the same.
+fn warn_personal(facts: &DrainFacts) {
+    for value in facts.values() {
+        if let Some(doubt) = privacy::doubt(&value.to_string()) {
+            eprint_doubt(&doubt);
+        }
+    }
+}
+
+#[expect(clippy::print_stderr, reason = "a warning beside the output, which stays clean for programs")]
+fn eprint_doubt(doubt: &str) {
+    eprintln!("caution: {doubt}");
+}

@@ -1,0 +1,75 @@
+//! `local check|try`: the unit's own checklists.
+
+use serde::Serialize;
+
+use crate::checklist::load::load;
+use crate::checklist::problem::Severity;
+use crate::cli::{Common, LocalCommand};
+use crate::failure::{Failure, Kind};
+
+use super::local_folder;
+use super::out;
+use super::trial;
+
+/// Does what `local …` asks.
+///
+/// # Errors
+/// A failure when a checklist has errors or a trial does not end as it must.
+pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
+    match command {
+        LocalCommand::Check { json } => check(common, *json),
+        LocalCommand::Try { name } => trial::run(common, name.as_deref()),
+    }
+}
+
+/// One problem for `--json`.
+#[derive(Serialize)]
+struct Row {
+    code: &'static str,
+    severity: &'static str,
+    file: String,
+    line: usize,
+    column: usize,
+    message: String,
+    help: Option<String>,
+}
+
+fn check(common: &Common, json: bool) -> Result<(), Failure> {
+    let shelf = local_folder::shelf(common.local.as_deref())?;
+    let loaded = load(&shelf);
+    let errors = loaded.errors().count();
+    let warnings = loaded.problems.len() - errors;
+    if json {
+        let rows: Vec<Row> = loaded
+            .problems
+            .iter()
+            .map(|problem| Row {
+                code: problem.kind.code(),
+                severity: match problem.severity() {
+                    Severity::Error => "error",
+                    Severity::Warning => "warning",
+                },
+                file: problem.file.clone(),
+                line: problem.place.line,
+                column: problem.place.column,
+                message: problem.message(),
+                help: problem.help(),
+            })
+            .collect();
+        out::json(&rows)?;
+    } else {
+        for problem in &loaded.problems {
+            out::raw(&format!("{}\n\n", problem.drawn()))?;
+        }
+    }
+    let lists = loaded.library.map_or(0, |library| library.lists().count());
+    let summary = if errors > 0 {
+        format!("{errors} errors, {warnings} warnings")
+    } else {
+        format!("{lists} checklists without errors, {warnings} warnings")
+    };
+    if errors > 0 {
+        return Err(Failure::new(Kind::Problems, summary));
+    }
+    if json { Ok(()) } else { out::line(&summary) }
+}

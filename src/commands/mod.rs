@@ -1,0 +1,57 @@
+//! What each command does, one file each, and what they share.
+
+mod bedside;
+mod convert;
+mod demo;
+mod desk;
+mod drains;
+mod drive;
+mod fact_text;
+mod failures;
+mod find;
+mod handle;
+mod home;
+mod journal_cmd;
+mod local;
+mod local_folder;
+mod logbook;
+mod out;
+mod record;
+mod screens;
+mod start;
+mod trial;
+
+use clap::CommandFactory as _;
+
+use crate::cli::{Cli, Command};
+use crate::failure::Failure;
+
+use desk::Desk;
+use screens::{Form, form};
+
+/// Does what the command line asks.
+///
+/// # Errors
+/// A failure with its kind, its words and advice.
+pub fn run(cli: &Cli) -> Result<(), Failure> {
+    // These need no checklists, or must work when they are unfit.
+    match &cli.command {
+        Some(Command::Convert(args)) => return convert::run(args),
+        Some(Command::Local(command)) => return local::run(&cli.common, command),
+        Some(Command::Demo(args)) => return demo::run(args),
+        _ => {}
+    }
+    let mut desk = Desk::open(&cli.common)?;
+    match &cli.command {
+        None if form(&desk, None) == Form::Terminal => home::run(&mut desk),
+        None => out::raw(&Cli::command().render_long_help().to_string()),
+        Some(Command::Start(args)) => start::start(&mut desk, args),
+        Some(Command::Resume(args)) => start::resume(&mut desk, args),
+        Some(Command::Find(args)) => find::run(&desk.library, args),
+        Some(Command::Drain(command)) => drains::run(&mut desk, command),
+        Some(Command::Note(args)) => drains::note(&desk, args),
+        Some(Command::Record(args)) => record::run(&desk, args),
+        Some(Command::Journal(command)) => journal_cmd::run(&desk, command),
+        Some(Command::Convert(_) | Command::Local(_) | Command::Demo(_)) => Ok(()),
+    }
+}

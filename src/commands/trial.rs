@@ -1,0 +1,147 @@
+//! `local try`: plays trials through the same engine as a real walk, without a journal.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use crate::checklist::drain_fact::DrainFacts;
+use crate::checklist::load::load;
+use crate::checklist::model::Library;
+use crate::checklist::trial::{self, Trial};
+use crate::cli::Common;
+use crate::failure::{Failure, Kind};
+use crate::moment::{Clock, Moment, Zone};
+use crate::screen::{self, Look, Setup};
+use crate::units::Span;
+use crate::walk::Walk;
+use crate::walk::event::Event;
+use crate::walk::story::Telling;
+
+use super::desk::unfit;
+use super::drive::{Keep, Left, drive};
+use super::fact_text::read_pairs;
+use super::local_folder;
+use super::out;
+
+/// When every trial begins, so that it comes out the same each time.
+const BEGIN: &str = "2026-03-02T04:00:00Z";
+
+/// How long each answer takes in a trial.
+const EACH_ANSWER: Span = Span(5);
+
+/// Plays every trial, or those whose name or list holds `name`, and sums up.
+///
+/// # Errors
+/// A failure that names each trial that did not end as it must.
+pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
+    let shelf = local_folder::shelf(common.local.as_deref())?;
+    let loaded = load(&shelf);
+    let Some(library) = loaded.library else {
+        return Err(unfit(&loaded.problems));
+    };
+    let library = Arc::new(library);
+    let (mut passed, mut failed) = (0, Vec::new());
+    let mut files = trial::shipped();
+    files.extend(local_folder::trials(common.local.as_deref())?);
+    for file in files {
+        let played = trial::read(&file).and_then(|trial| {
+            let wanted = name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name));
+            if wanted { play(&library, &trial).map(Some) } else { Ok(None) }
+        });
+        match played {
+            Ok(Some(_)) => passed += 1,
+            Ok(None) => {}
+            Err(why) => failed.push(format!("{}: {why}", file.path)),
+        }
+    }
+    let summary = format!("{passed} trials passed, {} failed", failed.len());
+    if failed.is_empty() {
+        return out::line(&summary);
+    }
+    Err(Failure::new(Kind::Problems, format!("{summary}\n  {}", failed.join("\n  "))))
+}
+
+/// Keeps nothing: a trial leaves no trace.
+struct Nowhere;
+
+impl Keep for Nowhere {
+    fn keep(&mut self, _: &Event, _: &Walk) -> Result<(), Failure> {
+        Ok(())
+    }
+}
+
+/// Plays one trial and compares what it reached.
+///
+/// # Errors
+/// Words that say what was reached instead.
+pub fn play(library: &Arc<Library>, trial: &Trial) -> Result<Walk, String> {
+    let start = Moment::parse_from_rfc3339(BEGIN).map_err(|why| why.to_string())?;
+    let clock = Clock::set(start, Zone::named("UTC").map_err(|why| why.to_string())?);
+    let list = library.find(&trial.list).ok_or_else(|| format!("there is no list {}", trial.list))?;
+    let mut facts = DrainFacts::new();
+    let pairs: Vec<String> =
+        trial.facts.iter().map(|(name, value)| format!("{name}={value}")).collect();
+    read_pairs(&mut facts, &pairs).map_err(|why| why.message)?;
+    let (mut walk, _) =
+        Walk::begin(library.clone(), list, facts, start).map_err(|why| why.to_string())?;
+    walk_through(&mut walk, trial, &clock)?;
+    judge(&walk, trial)?;
+    Ok(walk)
+}
+
+fn walk_through(walk: &mut Walk, trial: &Trial, clock: &Clock) -> Result<(), String> {
+    let read_moment = |text: &str| {
+        Moment::parse_from_rfc3339(text).map_err(|_| format!("\"{text}\" is not a moment"))
+    };
+    let move_clock = |span: Span| {
+        clock.advance(span);
+    };
+    let setup = Setup {
+        look: Look { width: 80, colour: false, ascii: true },
+        read_moment: &read_moment,
+        doubt_text: &|_| None,
+        urgent: Vec::new(),
+    };
+    let answers = trial.answers.join("\n");
+    let mut screen =
+        screen::scripted(setup, &trial.trial, &answers, std::io::sink(), Some(&move_clock));
+    let now = || {
+        clock.advance(EACH_ANSWER);
+        clock.now()
+    };
+    match drive(walk, screen.as_mut(), &now, &mut Nowhere).map_err(|why| why.message)? {
+        Left::Over => screen.finish().map_err(|why| why.to_string()),
+        Left::Paused => Err("it was paused before its end".to_owned()),
+        Left::Stopped(failure) => Err(failure.message),
+    }
+}
+
+fn judge(walk: &Walk, trial: &Trial) -> Result<(), String> {
+    let outcome = walk.outcome().map_or("none", |outcome| outcome.word());
+    if outcome != trial.ends {
+        return Err(format!("it ended {outcome}, and must end {}", trial.ends));
+    }
+    let (mut met, mut calls) = (BTreeSet::new(), Vec::new());
+    for told in walk.story().iter().filter(|told| !told.taken_back) {
+        match &told.what {
+            Telling::Answered { list, step, tags, .. } => {
+                met.insert(format!("{list}/{step}"));
+                if list.as_str() == trial.list {
+                    met.insert(step.to_string());
+                }
+                met.extend(tags.iter().map(ToString::to_string));
+            }
+            Telling::CallMade { level, .. } => calls.push(level.word().to_owned()),
+            _ => {}
+        }
+    }
+    if calls != trial.calls {
+        return Err(format!("it made the calls {calls:?}, and must make {:?}", trial.calls));
+    }
+    if let Some(missed) = trial.passes.iter().find(|step| !met.contains(*step)) {
+        return Err(format!("it never passed {missed}"));
+    }
+    match trial.never.iter().find(|step| met.contains(*step)) {
+        Some(step) => Err(format!("it met {step}, which it must never")),
+        None => Ok(()),
+    }
+}
