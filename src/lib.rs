@@ -18,5 +18,6 @@ pub mod files;
 pub mod journal;
 pub mod moment;
 pub mod names;
+pub mod privacy;
 pub mod units;
 pub mod walk;
