@@ -1,6 +1,6 @@
 //! Text from people and files, made inert in Markdown.
 //!
-//! Every value a template prints goes through [`escape`]. What comes out reads as the same words
+//! Every value a template prints goes through `escape`. What comes out reads as the same words
 //! in any reader of Markdown and stays on one line, so that it can neither format, nor link, nor
 //! break a table, nor hide or turn round what stands beside it.
 

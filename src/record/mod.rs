@@ -25,17 +25,20 @@
 //! |---|---|---|
 //! | `equipment` | looks at or names a piece of equipment | setup |
 //! | `drainage-unit` | says where and how the drainage unit stands | setup |
-//! | `seal-depth` | reads the depth of the water seal | setup |
-//! | `suction-set` | sets or reads suction | setup |
-//! | `joints` | secures or looks at the joints | setup |
-//! | `swing` | looks for swing | setup |
-//! | `bubbling` | looks for bubbling | setup |
-//! | `first-volume` | reads the first volume | setup |
+//! | `seal-depth` | reads or looks at the depth of the water seal | both |
+//! | `suction-set` | sets or reads suction | both |
+//! | `secure`, `joints` | secures tube, joints or tubing, or looks at them | setup |
+//! | `swing` | looks for swing | both |
+//! | `bubbling` | looks for bubbling | both |
+//! | `first-volume` | reads the first volume | both |
 //! | `first-look` | says how the first fluid looks | setup |
 //! | `told` | tells somebody, other than by a call for help | both |
 //! | `first-seen` | asks what was seen first | incident |
-//! | `patient-state` | looks at the patient: breathing, SpO2, pulse, worse or not | incident |
-//! | `drain-state` | looks at the drain: seal, swing, bubbling, joints, output | incident |
+//! | `patient-state`, `patient-first`, `red-flag`, `last-look` | looks at the patient: breathing, SpO2, pulse, worse or not | incident |
+//! | `drain-state` | looks at the drain in any other way | incident |
+//!
+//! Where a tag is about what is seen, only answers from looking count (`check`, `ask`, `measure`)
+//! as long as there are any: marking the level must not hide the millilitres that were read.
 //!
 //! Without a `first-seen` step, the earliest finding that is not as expected, begun fault or
 //! urgent list, or note in a walk that has such a list in it counts as first seen.

@@ -154,7 +154,7 @@ fn corrections_point_both_ways_and_do_not_count() {
         .find(|row| row.what == "Seal depth")
         .expect("there");
     assert!(depth.found.ends_with(": 2 cm"), "{}", depth.found);
-    assert_eq!(depth.earlier, 0);
+    assert_eq!(depth.earlier, 0, "what was taken back does not count");
 }
 
 #[test]
@@ -274,4 +274,69 @@ fn a_step_tagged_so_is_what_was_seen_first() {
     assert_eq!(first.found, "the level is still");
     assert_eq!(first.at.as_deref(), Some("09:50:00"));
     assert!(!first.late, "11 minutes are within the limit");
+}
+
+#[test]
+fn an_action_does_not_hide_what_was_read() {
+    use crate::walk::input::Answer;
+    let mut made = made::Made::new("walk-volume", 1);
+    let began = made.begin(
+        "connect",
+        "X",
+        crate::checklist::model::ListKind::Connect,
+        crate::walk::story::Entered::Start,
+    );
+    made.now("2026-03-01T10:00:00+00:00", vec![began]);
+    let volume = Answer::Value(crate::units::Amount::parse("180 mL").expect("an amount"));
+    let step = made.step(
+        "read",
+        "Read the volume.",
+        &["first-volume"],
+        volume,
+        "180 mL",
+    );
+    made.now("2026-03-01T10:01:00+00:00", vec![step]);
+    let step = made.step(
+        "mark",
+        "Mark the level.",
+        &["first-volume"],
+        Answer::Done,
+        "done",
+    );
+    made.now("2026-03-01T10:02:00+00:00", vec![step]);
+    let look = |facts: SetupFacts| -> Vec<String> {
+        let rows = facts.findings.into_iter();
+        rows.filter(|row| row.what == "First volume")
+            .map(|row| row.found)
+            .collect()
+    };
+    assert_eq!(look(setup(&[made.story()])), ["Read the volume: 180 mL"]);
+}
+
+#[test]
+fn a_call_that_was_passed_on_is_not_open_and_the_next_one_is() {
+    use crate::walk::story::Telling;
+    let mut made = made::Made::new("walk-calls", 1);
+    let call = |who: &str| Telling::CallMade {
+        call: 1,
+        level: crate::checklist::model::CallLevel::DoctorNow,
+        who: who.into(),
+        how: String::new(),
+    };
+    made.now("2026-03-01T10:00:00+00:00", vec![call("first")]);
+    made.now("2026-03-01T10:02:00+00:00", vec![call("second")]);
+    let facts = incident(&[made.story()]);
+    assert_eq!(
+        facts.calls[0].answered.as_deref(),
+        Some("nobody; next called 10:02:00")
+    );
+    assert!(!facts.calls[0].open && facts.calls[1].open);
+    assert_eq!(facts.still_open, 1);
+    let order = Telling::CallOrdered {
+        call: 1,
+        order: "X-ray".into(),
+    };
+    made.now("2026-03-01T10:03:00+00:00", vec![order]);
+    let facts = incident(&[made.story()]);
+    assert_eq!((facts.still_open, facts.calls[1].orders.len()), (0, 1));
 }

@@ -26,6 +26,7 @@ pub(super) fn calls(timeline: &Timeline<'_>) -> Vec<Call> {
     let mut calls: Vec<Call> = Vec::new();
     for line in &timeline.lines {
         if let Some(call) = made(timeline, line, several) {
+            pass_on(timeline, line, &call, &mut calls);
             calls.push(call);
         } else if !line.told.taken_back {
             news(timeline, line, &mut calls);
@@ -74,6 +75,17 @@ fn made(timeline: &Timeline<'_>, line: &Line<'_>, several: bool) -> Option<Call>
     })
 }
 
+/// Closes the call before under the same number: nobody answered and the next was called.
+fn pass_on(timeline: &Timeline<'_>, line: &Line<'_>, next: &Call, calls: &mut [Call]) {
+    let before = calls
+        .iter_mut()
+        .rfind(|call| (call.walk, call.call) == (next.walk, next.call) && call.facts.open);
+    if let Some(before) = before {
+        before.facts.open = false;
+        before.facts.answered = Some(format!("nobody; next called {}", timeline.seen(line)));
+    }
+}
+
 /// Adds what happened to a call to the last one made under its number.
 fn news(timeline: &Timeline<'_>, line: &Line<'_>, calls: &mut [Call]) {
     let (Telling::CallAnswered { call: number, .. }
@@ -103,6 +115,7 @@ fn news(timeline: &Timeline<'_>, line: &Line<'_>, calls: &mut [Call]) {
         }
         Telling::CallOrdered { order, .. } => {
             call.facts.orders.push(format!("{at}: {}", quoted(order)));
+            call.facts.open = false;
         }
         _ => {}
     }
@@ -112,6 +125,12 @@ fn news(timeline: &Timeline<'_>, line: &Line<'_>, calls: &mut [Call]) {
 pub(super) fn intervals(timeline: &Timeline<'_>, calls: &[Call]) -> Vec<Interval> {
     let mut intervals = Vec::new();
     for call in calls.iter().filter(|call| !call.facts.struck) {
+        let nobody = call.answered.is_none() && call.arrived.is_none();
+        let missing = if nobody && call.facts.answered.is_some() {
+            "nobody; the next was called"
+        } else {
+            "end not recorded"
+        };
         for (end, words) in [(call.answered, "answered"), (call.arrived, "somebody came")] {
             intervals.push(Interval {
                 what: format!(
@@ -121,7 +140,7 @@ pub(super) fn intervals(timeline: &Timeline<'_>, calls: &[Call]) -> Vec<Interval
                 from: call.facts.made.clone(),
                 to: end.map(|end| timeline.clock.short(end)),
                 length: end.map_or_else(
-                    || "end not recorded".to_owned(),
+                    || missing.to_owned(),
                     |end| clock::length_words(call.made, end),
                 ),
             });

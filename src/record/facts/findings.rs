@@ -4,6 +4,7 @@ use super::shape::{Finding, StateRow, Undone};
 use super::timeline::{Line, Timeline};
 use std::collections::BTreeSet;
 
+use super::super::tags::{FIRST_SEEN, FindingTags};
 use super::words::{quoted, said};
 use crate::checklist::model::ListKind;
 use crate::walk::input::Answer;
@@ -37,29 +38,38 @@ pub(super) fn finding(timeline: &Timeline<'_>, line: &Line<'_>, earlier: usize) 
     }
 }
 
-/// The last answer to any step with that tag, under a heading of the record's own.
-pub(super) fn headed(timeline: &Timeline<'_>, tag: &str, heading: &str) -> Finding {
-    let tagged: Vec<_> = timeline
-        .lines
-        .iter()
-        .filter(|line| line.is_tagged(tag))
-        .collect();
-    let Some((last, earlier)) = tagged.split_last() else {
-        return Finding {
-            what: heading.to_owned(),
-            found: "not recorded".to_owned(),
-            by: None,
-            at: None,
-            entry: None,
-            earlier: 0,
-            late: false,
-        };
-    };
-    let found = finding(timeline, last, earlier.len());
+/// The last answer to each step with any of those tags, under a heading of the record's own; one
+/// row that says so when there is none.
+pub(super) fn headed(timeline: &Timeline<'_>, wanted: &FindingTags) -> Vec<Finding> {
+    let tagged = |line: &Line<'_>| line.is_tagged(wanted.tags);
+    let looks = wanted.looks
+        && timeline
+            .lines
+            .iter()
+            .any(|line| tagged(line) && line.is_look());
+    let found = last_of_each(timeline, |line| tagged(line) && (!looks || line.is_look()));
+    if found.is_empty() {
+        return vec![nothing(wanted.heading)];
+    }
+    found
+        .into_iter()
+        .map(|found| Finding {
+            found: format!("{}: {}", without_stop(&found.what), found.found),
+            what: wanted.heading.to_owned(),
+            ..found
+        })
+        .collect()
+}
+
+fn nothing(heading: &str) -> Finding {
     Finding {
-        found: format!("{}: {}", without_stop(&found.what), found.found),
         what: heading.to_owned(),
-        ..found
+        found: "not recorded".to_owned(),
+        by: None,
+        at: None,
+        entry: None,
+        earlier: 0,
+        late: false,
     }
 }
 
@@ -68,9 +78,21 @@ fn without_stop(text: &str) -> &str {
     text.trim().trim_end_matches(['.', ':'])
 }
 
-/// Every answer to steps with that tag, in the order written.
-pub(super) fn tagged(timeline: &Timeline<'_>, tag: &str) -> Vec<Finding> {
-    pick(timeline, |line| line.is_tagged(tag))
+/// The last answer to each step that is wanted, in the order the steps were first answered.
+pub(super) fn last_of_each(
+    timeline: &Timeline<'_>,
+    wanted: impl Fn(&Line<'_>) -> bool,
+) -> Vec<Finding> {
+    let mut last: Vec<(&Line<'_>, usize)> = Vec::new();
+    for line in timeline.lines.iter().filter(|line| wanted(line)) {
+        match last.iter_mut().find(|(met, _)| met.step() == line.step()) {
+            Some((met, times)) => (*met, *times) = (line, *times + 1),
+            None => last.push((line, 0)),
+        }
+    }
+    last.into_iter()
+        .map(|(line, earlier)| finding(timeline, line, earlier))
+        .collect()
 }
 
 /// Every line that is wanted, in the order written.
@@ -140,7 +162,7 @@ pub(super) fn first_seen<'t, 'a>(timeline: &'t Timeline<'a>) -> Option<&'t Line<
     let tagged = timeline
         .lines
         .iter()
-        .find(|line| line.is_tagged(super::super::tags::FIRST_SEEN));
+        .find(|line| line.is_tagged(FIRST_SEEN));
     let troubled: BTreeSet<usize> = timeline
         .lines
         .iter()
@@ -177,10 +199,11 @@ fn is_sighting(telling: &Telling, troubled: bool) -> bool {
     }
 }
 
-/// Steps with that tag by their first and last answer, in the order first answered.
-pub(super) fn states(timeline: &Timeline<'_>, tag: &str) -> Vec<StateRow> {
+/// Steps of looking that are wanted, by their first and last answer, in the order first answered.
+pub(super) fn states(timeline: &Timeline<'_>, wanted: impl Fn(&Line<'_>) -> bool) -> Vec<StateRow> {
     let mut met: Vec<(Option<(&str, &str)>, StateRow)> = Vec::new();
-    for line in timeline.lines.iter().filter(|line| line.is_tagged(tag)) {
+    let lines = timeline.lines.iter();
+    for line in lines.filter(|line| line.is_look() && wanted(line)) {
         let found = finding(timeline, line, 0);
         let at = timeline.seen(line);
         match met.iter_mut().find(|(step, _)| *step == line.step()) {

@@ -28,10 +28,12 @@ impl IncidentFacts {
             head: head::head(Kind::Incident, walks, header, &timeline),
             walks: head::walks(walks, &timeline),
             first_seen: first.map(|line| findings::finding(&timeline, line, 0)),
-            patient: findings::states(&timeline, tags::PATIENT_STATE),
-            drain: findings::states(&timeline, tags::DRAIN_STATE),
+            patient: findings::states(&timeline, |line| line.is_tagged(tags::PATIENT_STATE)),
+            drain: findings::states(&timeline, |line| {
+                line.is_tagged(tags::DRAIN_STATE) && !line.is_tagged(tags::PATIENT_STATE)
+            }),
             actions: findings::pick(&timeline, is_done),
-            told: findings::tagged(&timeline, tags::TOLD),
+            told: findings::pick(&timeline, |line| line.is_tagged(tags::TOLD)),
             intervals,
             undone: findings::undone(&timeline),
             still_open: super::still_open(&calls, &duties),

@@ -24,10 +24,10 @@ impl SetupFacts {
         Self {
             head: head::head(Kind::Setup, walks, header, &timeline),
             walks: head::walks(walks, &timeline),
-            equipment: findings::tagged(&timeline, tags::EQUIPMENT),
+            equipment: findings::last_of_each(&timeline, |line| line.is_tagged(tags::EQUIPMENT)),
             findings: tags::SETUP_FINDINGS
                 .iter()
-                .map(|(tag, heading)| findings::headed(&timeline, tag, heading))
+                .flat_map(|wanted| findings::headed(&timeline, wanted))
                 .collect(),
             unexpected: findings::unexpected(&timeline),
             undone: findings::undone(&timeline),

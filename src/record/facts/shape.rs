@@ -9,9 +9,10 @@ facts! {
         head: Head,
         /// The walks it is made from, in order.
         walks: Vec<WalkFacts>,
-        /// Each piece of equipment that was looked at.
+        /// Each piece of equipment that was looked at, by its last answer.
         equipment: Vec<Finding>,
-        /// Drainage unit, seal depth, suction, joints, swing, bubbling, first volume, told: always one row each.
+        /// Drainage unit, seal depth, suction, secured, swing, bubbling, first volume, told: at least
+        /// one row each, one for each step that was answered.
         findings: Vec<Finding>,
         /// Every check that was not as expected.
         unexpected: Vec<Finding>,
@@ -247,7 +248,7 @@ facts! {
         arrived_after: Option<String>,
         /// What was ordered and read back, each with its time.
         orders: Vec<String>,
-        /// Whether nobody is recorded as having answered or come.
+        /// Whether nobody is recorded as having answered, come or ordered, and no next one was called.
         open: bool,
         /// Whether it was taken back.
         struck: bool,

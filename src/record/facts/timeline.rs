@@ -40,14 +40,30 @@ impl Line<'_> {
         }
     }
 
-    /// Whether the line is an answer, not taken back, to a step with that tag.
-    pub(super) fn is_tagged(&self, tag: &str) -> bool {
+    /// Whether the line is an answer, not taken back, to a step with any of those tags.
+    pub(super) fn is_tagged(&self, wanted: &[&str]) -> bool {
         match &self.told.what {
             Telling::Answered { tags, .. } => {
-                !self.told.taken_back && tags.iter().any(|own| own.as_str() == tag)
+                !self.told.taken_back && tags.iter().any(|own| wanted.contains(&own.as_str()))
             }
             _ => false,
         }
+    }
+
+    /// Whether the line is an answer, not taken back, that comes from looking or reading.
+    pub(super) fn is_look(&self) -> bool {
+        matches!(
+            self.answer(),
+            Some((
+                _,
+                Answer::AsExpected
+                    | Answer::NotAsExpected { .. }
+                    | Answer::CouldNotCheck { .. }
+                    | Answer::Choice(_)
+                    | Answer::Value(_)
+                    | Answer::NotObtained { .. }
+            ))
+        )
     }
 
     /// The list and the step, when the line is an answer.

@@ -3,7 +3,7 @@
 //! The shipped templates are inside the program. A unit may have its own, as text handed in by
 //! the caller. Either is examined when it is loaded, so that nothing is missing at the bedside:
 //!
-//! - every name it uses must be one of the facts ([`scan`]); the engine itself would take a
+//! - every name it uses must be one of the facts (the `scan` module); the engine itself would take a
 //!   misspelt name in an `if` as false and say nothing;
 //! - every filter must be known, and none may let a text past the escaping;
 //! - it must print what every record has to carry ([`REQUIRED`]);
