@@ -1,4 +1,28 @@
 //! Checklists: the language, how files become checked lists, and what is wrong with those that do not.
+//!
+//! The way of a file: [`shelf`] holds its bytes; `scan` looks for what is refused outright; `tree`
+//! reads it untyped; `read` turns it into raw lists whose names know where they stand; `check`
+//! looks for everything that is wrong; `build` makes the checked [`model`]. [`load`] runs them in
+//! this order and tells every problem of every file at once.
 
 pub mod drain_fact;
+pub mod load;
 pub mod model;
+pub mod problem;
+pub mod shelf;
+
+mod band;
+mod build;
+mod check;
+mod excerpt;
+mod facts;
+mod flow;
+mod nearest;
+mod position;
+mod quantity;
+mod raw;
+mod read;
+mod scan;
+mod text;
+mod tree;
+mod wording;

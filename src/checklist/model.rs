@@ -43,6 +43,7 @@ pub struct Library {
     pub(in crate::checklist) facts: FactBook,
     pub(in crate::checklist) duties: BTreeMap<DutyName, Duty>,
     pub(in crate::checklist) ladders: BTreeMap<CallLevel, Vec<Rung>>,
+    pub(in crate::checklist) unit: Option<LocalUnit>,
 }
 
 impl Library {
@@ -86,6 +87,21 @@ impl Library {
     pub fn ladder(&self, level: CallLevel) -> &[Rung] {
         self.ladders.get(&level).map_or(&[], Vec::as_slice)
     }
+
+    /// The ward or department the lists are fitted to. `None` with the shipped lists alone.
+    #[must_use]
+    pub const fn unit(&self) -> Option<&LocalUnit> {
+        self.unit.as_ref()
+    }
+}
+
+/// The ward or department that answers for its checklists.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LocalUnit {
+    /// Its name, for headings.
+    pub name: String,
+    /// The time zone it works in.
+    pub zone: chrono_tz::Tz,
 }
 
 /// One procedure, checked.
@@ -141,6 +157,12 @@ impl Checklist {
             .iter()
             .position(|step| step.name.as_str() == name)
             .map(StepId)
+    }
+
+    /// How many counted jumps it has; each has its own [`CounterId`].
+    #[must_use]
+    pub const fn counters(&self) -> usize {
+        self.counters
     }
 
     /// Every step with its place, in file order.
@@ -331,6 +353,71 @@ pub struct Fact {
     pub meaning: String,
     /// Its value; `None` while the unit has not filled it in.
     pub value: Option<Value>,
+    /// The unit in which it is compared, for an amount. A known value is in this unit.
+    pub unit: Option<Unit>,
+    /// What only a limit or only a local fact has.
+    pub about: FactAbout,
+}
+
+/// What only a limit or only a local fact has.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FactAbout {
+    /// Of a limit.
+    Limit {
+        /// For whom it holds.
+        population: Population,
+        /// Which way it acts earlier.
+        stricter: Stricter,
+        /// Where it comes from: publisher, year, title, section.
+        source: String,
+        /// How well the source was seen.
+        evidence: Evidence,
+    },
+    /// Of a local fact.
+    Local {
+        /// What happens while it is not filled in, in one line.
+        while_unset: String,
+        /// The words it may be, when it is a choice; otherwise empty.
+        choices: Vec<String>,
+    },
+}
+
+words! {
+    /// For whom a limit holds.
+    Population {
+        /// For everybody.
+        All = "all",
+        /// For adults.
+        Adult = "adult",
+        /// For children.
+        Child = "child",
+    }
+}
+
+words! {
+    /// Which way a limit may be moved so that somebody acts earlier.
+    Stricter {
+        /// A higher number acts earlier.
+        Higher = "higher",
+        /// A lower number acts earlier.
+        Lower = "lower",
+    }
+}
+
+words! {
+    /// How well the source of a number was seen.
+    Evidence {
+        /// The passage was read.
+        Seen = "S",
+        /// Only a second-hand summary was read.
+        SecondHand = "s2",
+        /// From memory; the source was not looked up.
+        Memory = "M",
+        /// Common practice, no source.
+        Custom = "C",
+        /// Derived here by arithmetic, or set here as a starting value.
+        Derived = "D",
+    }
 }
 
 /// Local facts and limits by name.
@@ -529,6 +616,9 @@ pub enum Cut {
     Fact(FactName, Number),
     /// A limit for each kilogram: multiplied by the weight of the child.
     PerKg(FactName, Number),
+    /// A local fact the unit has not filled in: a measure takes its `not_obtained` way, and a
+    /// condition does not hold.
+    Unset(FactName),
 }
 
 /// One row of a `decide`: all conditions must hold.

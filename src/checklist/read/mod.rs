@@ -1,0 +1,118 @@
+//! From the untyped tree to raw lists, telling everything that cannot be read on the way.
+
+mod fields;
+pub(super) mod keys;
+mod list;
+mod local;
+mod scalar;
+mod shelf_files;
+mod step;
+mod way;
+
+pub(super) use list::list;
+pub(super) use local::{Local, local};
+pub(super) use scalar::is_hidden;
+pub(super) use shelf_files::{duties, limits, local_facts};
+
+use super::problem::{Kind, Shape};
+use super::raw::{Findings, Spot};
+use super::tree::{Data, Node};
+
+/// Reads one file; what is wrong goes to the findings, and what could be read comes back.
+pub(super) struct Reader<'a> {
+    file: usize,
+    out: &'a mut Findings,
+}
+
+impl<'a> Reader<'a> {
+    pub(super) const fn new(file: usize, out: &'a mut Findings) -> Self {
+        Self { file, out }
+    }
+
+    /// The place of a node.
+    const fn at(&self, node: &Node) -> Spot {
+        Spot {
+            file: self.file,
+            node: node.id,
+        }
+    }
+
+    fn wrong(&mut self, node: &Node, kind: Kind) {
+        let at = self.at(node);
+        self.out.add(at, kind);
+    }
+
+    fn wrong_shape(&mut self, node: &Node, wanted: &'static str) {
+        self.wrong(
+            node,
+            Kind::WrongShape {
+                wanted,
+                found: shape(node),
+            },
+        );
+    }
+
+    /// The entries of a list with at least one.
+    fn items<'n>(&mut self, node: &'n Node, what: &'static str) -> &'n [Node] {
+        match &node.data {
+            Data::List(items) if items.is_empty() => {
+                self.wrong(node, Kind::NoEntries { what });
+                &[]
+            }
+            Data::List(items) => items,
+            _ => {
+                self.wrong_shape(node, what);
+                &[]
+            }
+        }
+    }
+
+    /// The entries of a map with at least one.
+    fn entries<'n>(&mut self, node: &'n Node, what: &'static str) -> &'n [(Node, Node)] {
+        match &node.data {
+            Data::Map(entries) if entries.is_empty() => {
+                self.wrong(node, Kind::NoEntries { what });
+                &[]
+            }
+            Data::Map(entries) => entries,
+            _ => {
+                self.wrong_shape(node, what);
+                &[]
+            }
+        }
+    }
+
+    /// The one key and value of an entry in a sequence of single-key maps.
+    fn pair<'n>(&mut self, node: &'n Node, what: &'static str) -> Option<(&'n Node, &'n Node)> {
+        match &node.data {
+            Data::Map(entries) => match entries.as_slice() {
+                [(key, value)] => Some((key, value)),
+                entries => {
+                    self.wrong(
+                        node,
+                        Kind::OneKeyEach {
+                            what,
+                            found: entries.len(),
+                        },
+                    );
+                    None
+                }
+            },
+            _ => {
+                self.wrong_shape(node, what);
+                None
+            }
+        }
+    }
+}
+
+const fn shape(node: &Node) -> Shape {
+    match node.data {
+        Data::Empty => Shape::Nothing,
+        Data::Bool(_) => Shape::Truth,
+        Data::Number(_) => Shape::Number,
+        Data::Text(_) => Shape::Words,
+        Data::List(_) => Shape::List,
+        Data::Map(_) => Shape::Map,
+    }
+}

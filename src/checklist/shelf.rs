@@ -1,0 +1,242 @@
+//! The files of all checklists and of what they speak of: the shipped ones, and a unit's own.
+//!
+//! Nothing is read from disk here. The shipped files are inside the binary; a unit's files are
+//! handed over as bytes.
+
+use std::collections::BTreeMap;
+
+use include_dir::{Dir, include_dir};
+use sha2::{Digest, Sha256};
+
+static SHIPPED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/checklists");
+
+/// The folder of the shipped files, as paths begin with it.
+const SHIPPED_FOLDER: &str = "checklists/";
+/// The unit's folder, as paths of its files begin with it.
+const UNIT_FOLDER: &str = "local/";
+
+/// A file as it was read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SourceFile {
+    /// Where it stands, with `/` between folders.
+    pub path: String,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+}
+
+/// All the files that a library is made of.
+///
+/// The paths of shipped files begin with `checklists/`, those of the unit's files with `local/`.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Shelf {
+    files: BTreeMap<String, Vec<u8>>,
+    unit_folder: Option<String>,
+}
+
+/// What a file of the shelf is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::checklist) enum Role<'a> {
+    Limits,
+    Duties,
+    LocalFacts,
+    Local,
+    /// A list, with its name.
+    List(&'a str),
+    /// A list by its place, but not by the end of its name.
+    NotYaml,
+    /// Kept for others.
+    Other,
+}
+
+impl Shelf {
+    /// The shipped files, as they are inside the binary.
+    #[must_use]
+    pub fn shipped() -> Self {
+        let mut shelf = Self::default();
+        shelf.embed(&SHIPPED);
+        shelf
+    }
+
+    fn embed(&mut self, folder: &Dir<'_>) {
+        for file in folder.files() {
+            let path = file.path().to_string_lossy().replace('\\', "/");
+            self.files
+                .insert(format!("{SHIPPED_FOLDER}{path}"), file.contents().to_vec());
+        }
+        for inner in folder.dirs() {
+            self.embed(inner);
+        }
+    }
+
+    /// A shelf of exactly these files, with paths as [`Shelf::files`] gives them.
+    #[must_use]
+    pub fn from_files(files: impl IntoIterator<Item = SourceFile>) -> Self {
+        let files = files
+            .into_iter()
+            .map(|file| (file.path, file.bytes))
+            .collect();
+        Self {
+            files,
+            unit_folder: None,
+        }
+    }
+
+    /// This shelf with a unit's own files on it. Their paths are relative to the unit's folder:
+    /// `local.yaml`, `checklists/NAME.yaml`. A list of the unit's replaces a shipped one of its
+    /// name. `folder` is the unit's folder as people know it, for messages.
+    #[must_use]
+    pub fn with_unit(mut self, folder: &str, files: impl IntoIterator<Item = SourceFile>) -> Self {
+        for file in files {
+            let path = file.path.replace('\\', "/");
+            if let Role::List(name) = role(&format!("{UNIT_FOLDER}{path}")) {
+                self.files.remove(&format!("{SHIPPED_FOLDER}{name}.yaml"));
+            }
+            self.files
+                .insert(format!("{UNIT_FOLDER}{path}"), file.bytes);
+        }
+        self.unit_folder = Some(folder.trim_end_matches(['/', '\\']).to_owned());
+        self
+    }
+
+    /// Every file, in the order of their paths.
+    pub fn files(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.files
+            .iter()
+            .map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
+    }
+
+    /// The bytes of one file.
+    #[must_use]
+    pub fn file(&self, path: &str) -> Option<&[u8]> {
+        self.files.get(path).map(Vec::as_slice)
+    }
+
+    /// Every file with its fingerprint, in the order of their paths.
+    #[must_use]
+    pub fn fingerprints(&self) -> Vec<(String, String)> {
+        self.files
+            .iter()
+            .map(|(path, bytes)| (path.clone(), fingerprint(bytes)))
+            .collect()
+    }
+
+    /// A path as people know it: the unit's files under the unit's own folder.
+    pub(in crate::checklist) fn shown(&self, path: &str) -> String {
+        match (&self.unit_folder, path.strip_prefix(UNIT_FOLDER)) {
+            (Some(folder), Some(rest)) => format!("{folder}/{rest}"),
+            _ => path.to_owned(),
+        }
+    }
+}
+
+/// SHA-256 of some bytes, as 64 small hexadecimal digits.
+#[must_use]
+pub fn fingerprint(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::with_capacity(64), |mut digits, byte| {
+            for half in [byte >> 4, byte & 15] {
+                digits.push(char::from_digit(u32::from(half), 16).unwrap_or('0'));
+            }
+            digits
+        })
+}
+
+/// What a file is for, by its path.
+pub(in crate::checklist) fn role(path: &str) -> Role<'_> {
+    let (in_unit, rest) = match path.strip_prefix(UNIT_FOLDER) {
+        Some("local.yaml") => return Role::Local,
+        Some(rest) => match rest.strip_prefix("checklists/") {
+            Some(rest) => (true, rest),
+            None => return Role::Other,
+        },
+        None => match path.strip_prefix(SHIPPED_FOLDER) {
+            Some(rest) => (false, rest),
+            None => return Role::Other,
+        },
+    };
+    if rest.contains('/') || rest.starts_with('.') {
+        return Role::Other;
+    }
+    match rest.rsplit_once('.') {
+        Some(("limits", "yaml")) if !in_unit => Role::Limits,
+        Some(("duties", "yaml")) if !in_unit => Role::Duties,
+        Some(("local-facts", "yaml")) if !in_unit => Role::LocalFacts,
+        Some(("glossary" | "hazards" | "safeguards", "yaml")) => Role::Other,
+        Some((stem, "yaml")) => Role::List(stem),
+        Some((_, end)) if end.eq_ignore_ascii_case("yml") || end.eq_ignore_ascii_case("yaml") => {
+            Role::NotYaml
+        }
+        _ => Role::Other,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn file(path: &str, text: &str) -> SourceFile {
+        SourceFile {
+            path: path.to_owned(),
+            bytes: text.as_bytes().to_vec(),
+        }
+    }
+
+    #[test]
+    fn a_file_is_known_by_its_path() {
+        for (path, wanted) in [
+            ("checklists/no-swing.yaml", Role::List("no-swing")),
+            ("checklists/limits.yaml", Role::Limits),
+            ("checklists/duties.yaml", Role::Duties),
+            ("checklists/local-facts.yaml", Role::LocalFacts),
+            ("checklists/hazards.yaml", Role::Other),
+            ("checklists/trials/one.yaml", Role::Other),
+            ("checklists/LANGUAGE.md", Role::Other),
+            ("checklists/no-swing.yml", Role::NotYaml),
+            ("checklists/.no-swing.yaml", Role::Other),
+            ("local/local.yaml", Role::Local),
+            ("local/checklists/own.yaml", Role::List("own")),
+            ("local/checklists/limits.yaml", Role::List("limits")),
+            ("local/reports/templates/setup.md", Role::Other),
+            ("elsewhere.yaml", Role::Other),
+        ] {
+            assert_eq!(role(path), wanted, "{path}");
+        }
+    }
+
+    #[test]
+    fn a_units_list_replaces_the_shipped_one() {
+        let shelf = Shelf::from_files([
+            file("checklists/a.yaml", "1"),
+            file("checklists/b.yaml", "2"),
+        ])
+        .with_unit(
+            "ward-nine/",
+            [file("checklists/a.yaml", "3"), file("local.yaml", "4")],
+        );
+        let paths: Vec<_> = shelf.files().map(|(path, _)| path).collect();
+        assert_eq!(
+            paths,
+            [
+                "checklists/b.yaml",
+                "local/checklists/a.yaml",
+                "local/local.yaml"
+            ]
+        );
+        assert_eq!(shelf.shown("local/local.yaml"), "ward-nine/local.yaml");
+        let again = Shelf::from_files(shelf.files().map(|(path, bytes)| SourceFile {
+            path: path.to_owned(),
+            bytes: bytes.to_vec(),
+        }));
+        assert_eq!(again.fingerprints(), shelf.fingerprints());
+    }
+
+    #[test]
+    fn the_fingerprint_is_sha_256() {
+        // FIPS 180-4 example of the one-block message "abc" (NIST, 2015; from memory).
+        assert_eq!(
+            fingerprint(b"abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
+}

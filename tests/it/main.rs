@@ -1,0 +1,3 @@
+//! Tests of the whole: one binary, one file a subject.
+
+mod load;
