@@ -10,6 +10,7 @@ pub mod load;
 pub mod model;
 pub mod problem;
 pub mod shelf;
+pub mod trial;
 
 mod band;
 mod build;

@@ -47,7 +47,7 @@ pub fn start(
             facts,
             session: desk.session,
             by: desk.by.clone(),
-            rehearsal: desk.clock.is_set(),
+            rehearsal: desk.clock.is_rehearsal(),
         },
         now,
     )?;
@@ -114,7 +114,7 @@ fn logbook<'j>(desk: &Desk, journal: &'j mut Journal, walk: WalkId) -> Logbook<'
         walk,
         session: desk.session,
         by: desk.by.clone(),
-        rehearsal: desk.clock.is_set(),
+        rehearsal: desk.clock.is_rehearsal(),
     }
 }
 
@@ -222,7 +222,7 @@ pub fn attach(
         seen: desk.now(),
         written: desk.now(),
         by: desk.by.clone(),
-        rehearsal: desk.clock.is_set(),
+        rehearsal: desk.clock.is_rehearsal(),
         what: What::Attached,
     };
     journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))

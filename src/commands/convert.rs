@@ -20,7 +20,7 @@ pub fn run(args: &ConvertArgs) -> Result<(), Failure> {
                 .hint("write it like: tubeside convert 20 cmH2O kPa"));
         }
     };
-    let lines = units::convert_lines(&amount, &unit).map_err(|why| {
+    let lines = units::convert_lines(&amount, &unit, None).map_err(|why| {
         Failure::usage(why.to_string()).hint("units: cmH2O, kPa, mmHg, mbar, mL, L, cm, mm, Fr")
     })?;
     for line in lines {

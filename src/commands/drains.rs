@@ -8,7 +8,6 @@ use crate::failure::Failure;
 use crate::journal::{By, DrainId, Entry, Journal, NewEntry, What};
 use crate::moment::Moment;
 use crate::names::FactName;
-use crate::privacy;
 use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
 
 use super::bedside::ask_writer;
@@ -17,6 +16,7 @@ use super::fact_text::{read_pairs, read_value};
 use super::failures::{journal_failure, stopped};
 use super::handle::{NamedDrain, drains, find_drain, walks};
 use super::out;
+use super::personal;
 use super::screens::{Form, form};
 use super::start::{describe, in_form};
 
@@ -64,7 +64,7 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
         Some(time) => desk.read_moment(time).map_err(Failure::usage)?,
         None => desk.now(),
     };
-    if let Some(doubt) = privacy::doubt(&text) {
+    if let Some(doubt) = personal::doubt(&text) {
         eprint_doubt(&doubt);
     }
     let mut journal = desk.journal()?;
@@ -284,7 +284,7 @@ fn append(
         seen,
         written: desk.now(),
         by: desk.by.clone(),
-        rehearsal: desk.clock.is_set(),
+        rehearsal: desk.clock.is_rehearsal(),
         what,
     };
     journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
@@ -319,7 +319,7 @@ fn need_writer(desk: &Desk) -> Result<(), Failure> {
 /// Points out what looks like a person's data; what was typed is kept all the same.
 fn warn_personal(facts: &DrainFacts) {
     for value in facts.values() {
-        if let Some(doubt) = privacy::doubt(&value.to_string()) {
+        if let Some(doubt) = personal::doubt(&value.to_string()) {
             eprint_doubt(&doubt);
         }
     }

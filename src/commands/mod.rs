@@ -16,6 +16,7 @@ mod local;
 mod local_folder;
 mod logbook;
 mod out;
+mod personal;
 mod record;
 mod screens;
 mod start;

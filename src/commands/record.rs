@@ -268,7 +268,7 @@ fn note_written(
         seen: desk.now(),
         written: desk.now(),
         by: desk.by.clone(),
-        rehearsal: desk.clock.is_set(),
+        rehearsal: desk.clock.is_rehearsal(),
         what: What::RecordWritten {
             path: PathBuf::from(path).display().to_string(),
             sha256: TextHash::of(text.as_bytes()),

@@ -4,7 +4,6 @@ use std::path::Path;
 
 use crate::checklist::model::Library;
 use crate::failure::Failure;
-use crate::privacy;
 use crate::screen::{self, Look, Screen, Setup};
 use crate::units::Span;
 use crate::walk::view::UrgentKey;
@@ -12,6 +11,7 @@ use crate::walk::view::UrgentKey;
 use super::desk::Desk;
 use super::failures::stopped;
 use super::local_folder;
+use super::personal;
 
 /// The form for this run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,11 +51,11 @@ pub fn with_screen<T>(
     let setup = Setup {
         look: look(desk, form),
         read_moment: &read_moment,
-        doubt_text: &privacy::doubt,
+        doubt_text: &personal::doubt,
         urgent: urgent_keys(&desk.library),
     };
     let movable: Option<&screen::MoveClock<'_>> =
-        if desk.clock.is_set() { Some(&move_clock) } else { None };
+        if desk.clock.is_rehearsal() { Some(&move_clock) } else { None };
     let mut screen = match form {
         Form::Terminal => screen::terminal(setup).map_err(|why| stopped(&why))?,
         Form::Plain => screen::plain(setup, std::io::stdin(), std::io::stdout(), movable),

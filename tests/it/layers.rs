@@ -103,8 +103,9 @@ fn imports(text: &str) -> Vec<String> {
         let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':'));
         let path = &rest[..end.unwrap_or(rest.len())];
         let after = &rest[path.len()..];
+        let path = path.trim_end_matches(':');
         let base: Vec<&str> = path.split("::").filter(|part| !part.is_empty()).collect();
-        if path.ends_with("::") && after.starts_with('{') && base.len() < 2 {
+        if after.starts_with('{') && base.len() < 2 {
             let inner = &after[1..after.find('}').unwrap_or(after.len())];
             for part in inner.split(',').map(str::trim).filter(|part| !part.is_empty()) {
                 let name = part.split([':', ' ']).next().unwrap_or(part);

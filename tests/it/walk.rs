@@ -474,6 +474,7 @@ title: First drainage of a child
 version: 1.0.0
 kind: task
 mode: read-do
+signs: [first drainage]
 owner: Tests
 sources: {t: \"A test, no source\"}
 begin: volume
