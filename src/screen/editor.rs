@@ -106,7 +106,7 @@ mod tests {
         [('!', "worse"), ('D', "apart")]
             .map(|(key, list)| UrgentKey {
                 key,
-                list: ListName::new(list).unwrap(),
+                list: ListName::new(list).expect("a name"),
                 title: list.to_owned(),
             })
             .to_vec()

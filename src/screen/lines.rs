@@ -413,7 +413,7 @@ impl<W: Write> Screen for Lines<'_, W> {
         match self.last.clone() {
             Some(given) => self.misread(&given, Misread::Refused { why }),
             None => {
-                self.tell(Tone::Problem, &why);
+                self.tell(Tone::Problem, &labels::sentence(&why));
                 Ok(())
             }
         }

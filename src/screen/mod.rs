@@ -183,3 +183,6 @@ pub fn scripted<'a>(
     let script = source::Script::new(file, answers);
     Box::new(lines::Lines::from_script(setup, script, output, move_clock))
 }
+
+#[cfg(test)]
+mod tests;

@@ -29,6 +29,8 @@ pub(super) struct Terminal<'a, D> {
     setup: Setup<'a>,
     device: D,
     dialogue: Dialogue,
+    /// Told once while a key is held down.
+    told_too_quick: bool,
 }
 
 /// What came of asking for words.
@@ -55,6 +57,7 @@ impl<'a, D: Device> Terminal<'a, D> {
             setup,
             device,
             dialogue: Dialogue::default(),
+            told_too_quick: false,
         }
     }
 
@@ -82,14 +85,13 @@ impl<'a, D: Device> Terminal<'a, D> {
     /// Takes one key at a step. `None` when nothing was answered yet.
     fn press(&mut self, view: &View, now: Moment) -> Result<Option<Reply>, Stopped> {
         let pressed = self.device.key()?;
-        let Key::Char(c) = pressed.key else {
-            return Ok(match pressed.key {
-                Key::Enter => Some(Reply::Again),
-                _ => {
-                    self.tell(Tone::Quiet, &keys_that_work(view));
-                    None
-                }
-            });
+        let c = match pressed.key {
+            Key::Char(c) if !c.is_whitespace() => c,
+            Key::Enter => return Ok(Some(Reply::Again)),
+            _ => {
+                self.tell(Tone::Quiet, &keys_that_work(view));
+                return Ok(None);
+            }
         };
         let by_line = begins_line(view, c);
         let line = if by_line {
@@ -103,9 +105,13 @@ impl<'a, D: Device> Terminal<'a, D> {
         };
         let heard = self.dialogue.hear(view, &line, self.setup.read_moment);
         if pressed.after < SOONEST && !by_line && answers(&heard) {
-            self.tell(Tone::Quiet, labels::TOO_QUICK);
+            if !self.told_too_quick {
+                self.tell(Tone::Quiet, labels::TOO_QUICK);
+                self.told_too_quick = true;
+            }
             return Ok(None);
         }
+        self.told_too_quick = false;
         self.react(view, now, &line, heard)
     }
 
@@ -527,7 +533,7 @@ impl<D: Device> Screen for Terminal<'_, D> {
     }
 
     fn refused(&mut self, why: &str) -> Result<(), Stopped> {
-        self.tell(Tone::Problem, why);
+        self.tell(Tone::Problem, &labels::sentence(why));
         Ok(())
     }
 
