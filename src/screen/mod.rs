@@ -19,6 +19,7 @@ mod menu_page;
 mod messages;
 mod open_things;
 mod page;
+mod prompts;
 mod source;
 mod step_page;
 mod stopped;

@@ -229,6 +229,10 @@ fn an_earlier_time_goes_with_answers_and_notes_only() {
             "{line}"
         );
     }
+    assert_eq!(
+        hear(&made::doing(), "@10 min ago  y"),
+        Ok(Heard::Input(done.clone()))
+    );
     let text = reason("felt crackling");
     assert_eq!(
         hear(&made::doing(), "@04:10 t: felt crackling"),

@@ -202,7 +202,7 @@ fn tones_have_words_and_layout_is_kept() {
     });
     assert_eq!(
         said,
-        "Caution: two\nlines\nSaved: done\nerror[31m\n  | x: y\n  |    ^\nProblem: Not yet.\n"
+        "Caution: two\nlines\nSaved: done\nerror\n  | x: y\n  |    ^\nProblem: Not yet.\n"
     );
 }
 
