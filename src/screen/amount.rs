@@ -40,20 +40,8 @@ pub(super) fn read(text: &str, unit: Unit) -> Result<Reading, AmountMisread> {
         Err(BadAmount::NoUnit { text }) => Amount::new(Number::parse(&text)?, unit),
         Err(bad) => return Err(bad.into()),
     };
-    let judged = convert(typed, unit)?;
+    let judged = typed.to(unit)?;
     Ok(Reading { typed, judged })
-}
-
-/// The one place where a typed amount is converted.
-fn convert(amount: Amount, unit: Unit) -> Result<Amount, BadAmount> {
-    if amount.unit == unit {
-        Ok(amount)
-    } else {
-        Err(BadAmount::OtherQuantity {
-            from: amount.unit,
-            to: unit,
-        })
-    }
 }
 
 #[cfg(test)]
@@ -66,10 +54,10 @@ mod tests {
 
     #[test]
     fn a_number_without_unit_is_in_the_unit_of_the_step() {
-        let reading = read("2.5", Unit::Cm).unwrap();
+        let reading = read("2.5", Unit::Cm).expect("reads");
         assert_eq!(reading.typed, amount(2500, Unit::Cm));
         assert_eq!(reading.judged, amount(2500, Unit::Cm));
-        assert_eq!(read("2,5 cm", Unit::Cm).unwrap(), reading);
+        assert_eq!(read("2,5 cm", Unit::Cm).expect("reads"), reading);
     }
 
     #[test]
@@ -79,9 +67,17 @@ mod tests {
             Err(AmountMisread::PressureNeedsUnit { .. })
         ));
         assert_eq!(
-            read("20 cmH2O", Unit::CmH2O).unwrap().judged,
+            read("20 cmH2O", Unit::CmH2O).expect("reads").judged,
             amount(20_000, Unit::CmH2O)
         );
+    }
+
+    #[test]
+    fn a_pressure_in_another_unit_is_converted() {
+        // 1 kPa = 10.1972 cmH2O (conventional, 98.0665 Pa): NIST SP 811, Appendix B.8, from memory.
+        let reading = read("2 kPa", Unit::CmH2O).expect("reads");
+        assert_eq!(reading.typed, amount(2000, Unit::KPa));
+        assert_eq!(reading.judged, amount(20_394, Unit::CmH2O));
     }
 
     #[test]

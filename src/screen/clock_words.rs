@@ -35,7 +35,7 @@ mod tests {
     use super::*;
 
     fn moment(text: &str) -> Moment {
-        Moment::parse_from_rfc3339(text).unwrap()
+        Moment::parse_from_rfc3339(text).expect("reads")
     }
 
     #[test]

@@ -62,10 +62,9 @@ impl Editor {
     }
 
     fn typed(&mut self, c: char, urgent: &[UrgentKey]) -> Edit {
-        if self.text.is_empty() && !c.is_alphanumeric() {
-            if let Some(index) = urgent.iter().position(|urgent| urgent.key == c) {
-                return Edit::Urgent(index);
-            }
+        let at_once = self.text.is_empty() && !c.is_alphanumeric();
+        if let Some(index) = urgent.iter().position(|urgent| at_once && urgent.key == c) {
+            return Edit::Urgent(index);
         }
         if !c.is_control() && self.text.chars().count() < LONGEST {
             self.text.push(c);
@@ -106,7 +105,7 @@ mod tests {
         [('!', "worse"), ('D', "apart")]
             .map(|(key, list)| UrgentKey {
                 key,
-                list: ListName::new(list).unwrap(),
+                list: ListName::new(list).expect("a name"),
                 title: list.to_owned(),
             })
             .to_vec()

@@ -131,6 +131,11 @@ pub(super) fn late(seen: Moment, now: Moment) -> String {
     )
 }
 
+/// That what was just said counts as seen earlier.
+pub(super) fn counts_as_seen(seen: Moment, now: Moment) -> String {
+    format!("Counts as seen at {}.", clock_words::at(seen, now))
+}
+
 /// That a number is hard to believe.
 pub(super) fn doubt(doubt: Doubt) -> String {
     let (low, high) = doubt.plausible;

@@ -289,26 +289,33 @@ fn without_step<'a>(view: &View, line: &'a str) -> Result<&'a str, Misread> {
     })
 }
 
-/// Splits "04:10 y" or "2026-10-25 04:10 y" into the moment and the rest.
+/// How many words a time may have: "20 min ago".
+const WORDS_IN_A_TIME: usize = 3;
+
+/// Splits "04:10 y" or "yesterday 23:50 y" into the moment and the rest: the fewest words that
+/// are a time are taken for it.
 fn split_time<'a>(
     rest: &'a str,
     read_moment: &ReadMoment<'_>,
 ) -> Result<(Moment, &'a str), Misread> {
-    let rest = rest.trim_start();
-    let first_end = rest.find(char::is_whitespace).unwrap_or(rest.len());
-    let (first, after) = rest.split_at(first_end);
-    match read_moment(first) {
-        Ok(seen) => Ok((seen, after.trim())),
-        Err(why) => {
-            let skipped = after.len() - after.trim_start().len();
-            let second_end = after[skipped..]
-                .find(char::is_whitespace)
-                .map_or(rest.len(), |end| first_end + skipped + end);
-            let (both, after) = rest.split_at(second_end);
-            let seen = read_moment(both).map_err(|_| Misread::Time { why })?;
-            Ok((seen, after.trim()))
+    let rest = rest.trim();
+    let ends = rest
+        .char_indices()
+        .filter(|(_, c)| c.is_whitespace())
+        .map(|(at, _)| at)
+        .filter(|at| !rest[..*at].ends_with(char::is_whitespace))
+        .chain([rest.len()]);
+    let mut first_why = None;
+    for end in ends.take(WORDS_IN_A_TIME) {
+        let (time, after) = rest.split_at(end);
+        match read_moment(time) {
+            Ok(seen) => return Ok((seen, after.trim())),
+            Err(why) => first_why = first_why.or(Some(why)),
         }
     }
+    Err(Misread::Time {
+        why: first_why.unwrap_or_default(),
+    })
 }
 
 /// True when the line begins as a number does.
@@ -383,4 +390,27 @@ fn split_word(text: &str) -> (&str, &str) {
         .unwrap_or(text.len());
     let (word, rest) = text.split_at(end);
     (word, rest.trim_start().trim_start_matches(':').trim())
+}
+
+/// The free words in an input.
+pub(super) fn words_of(input: &Input) -> Option<&str> {
+    match input {
+        Input::Note { text, .. } => Some(text),
+        Input::GiveUp { reason } => Some(reason),
+        Input::CloseDuty { how, .. } => Some(how),
+        Input::Call { news, .. } => match news {
+            CallNews::Answered { who } | CallNews::Arrived { who } => Some(who),
+            CallNews::Ordered { order } => Some(order),
+            CallNews::NextCalled => None,
+        },
+        Input::Answer { answer, .. } => match answer {
+            Answer::NotDone { reason }
+            | Answer::CouldNotCheck { reason }
+            | Answer::NotObtained { reason }
+            | Answer::Missed { reason } => Some(reason),
+            Answer::NotAsExpected { found } => Some(found),
+            _ => None,
+        },
+        _ => None,
+    }
 }

@@ -6,13 +6,13 @@ use std::io::{Read, Write};
 use crate::moment::Moment;
 use crate::units::Span;
 use crate::walk::input::Input;
-use crate::walk::view::{Show, View};
+use crate::walk::view::View;
 
-use super::line::{Dialogue, Heard};
+use super::line::{Dialogue, Heard, words_of};
 use super::menu_page;
 use super::page::Page;
-use super::source::{Given, Pipe, Script};
-use super::step_page::{self, Typing};
+use super::source::{Given, Pipe, Script, clock_step};
+use super::step_page::{self, Typing, asked_in_short};
 use super::stopped::{BadLine, Misread, Stopped};
 use super::ways::Need;
 use super::{Menu, Picked, Reply, Screen, Setup, TextQuestion, Tone, labels, messages, topic_page};
@@ -170,7 +170,7 @@ impl<'a, W: Write> Lines<'a, W> {
         heard: Result<Heard, Misread>,
     ) -> Result<Option<Reply>, Stopped> {
         match heard {
-            Ok(Heard::Input(input)) => self.checked(given, input),
+            Ok(Heard::Input(input)) => self.checked(given, input, now),
             Ok(Heard::Converted(input, typed, judged)) => {
                 self.tell(Tone::Plain, &labels::converted(typed, judged));
                 Ok(Some(Reply::Input(input)))
@@ -237,7 +237,21 @@ impl<'a, W: Write> Lines<'a, W> {
 
     /// Points out words that may name somebody, and asks before a walk is stopped for good. A
     /// file of answers was written with thought: it is told, not asked.
-    fn checked(&mut self, given: &Given, input: Input) -> Result<Option<Reply>, Stopped> {
+    fn checked(
+        &mut self,
+        given: &Given,
+        input: Input,
+        now: Moment,
+    ) -> Result<Option<Reply>, Stopped> {
+        if let Input::Answer {
+            seen: Some(seen), ..
+        }
+        | Input::Note {
+            seen: Some(seen), ..
+        } = input
+        {
+            self.tell(Tone::Plain, &labels::counts_as_seen(seen, now));
+        }
         let asks = matches!(self.source, Source::Pipe(_));
         if let Some(doubt) = words_of(&input).and_then(|words| (self.setup.doubt_text)(words)) {
             self.tell(Tone::Caution, &doubt);
@@ -285,62 +299,13 @@ impl<'a, W: Write> Lines<'a, W> {
     }
 }
 
-/// Reads "+5m", "+90 s" or "+2h". `None` when the line is something else.
-fn clock_step(line: &str) -> Option<Span> {
-    let rest = line.strip_prefix('+')?.trim();
-    let minutes = rest.strip_suffix('m').map(|number| format!("{number} min"));
-    Span::parse(minutes.as_deref().unwrap_or(rest)).ok()
-}
-
-/// The free words in an input.
-fn words_of(input: &Input) -> Option<&str> {
-    use crate::walk::input::{Answer, CallNews};
-    match input {
-        Input::Note { text, .. } => Some(text),
-        Input::GiveUp { reason } => Some(reason),
-        Input::CloseDuty { how, .. } => Some(how),
-        Input::Call { news, .. } => match news {
-            CallNews::Answered { who } | CallNews::Arrived { who } => Some(who),
-            CallNews::Ordered { order } => Some(order),
-            CallNews::NextCalled => None,
-        },
-        Input::Answer { answer, .. } => match answer {
-            Answer::NotDone { reason }
-            | Answer::CouldNotCheck { reason }
-            | Answer::NotObtained { reason }
-            | Answer::Missed { reason } => Some(reason),
-            Answer::NotAsExpected { found } => Some(found),
-            _ => None,
-        },
-        _ => None,
-    }
-}
-
-/// What a view asks, in a few words.
-fn asked(view: &View) -> String {
-    match &view.show {
-        Show::Urgent {
-            actions, current, ..
-        } => actions.get(*current).map(|action| action.text.clone()),
-        Show::Do { action } => Some(action.text.clone()),
-        Show::Check { text, .. }
-        | Show::Ask { text, .. }
-        | Show::Measure { text, .. }
-        | Show::Wait { text, .. }
-        | Show::End { text, .. } => Some(text.clone()),
-        Show::Repeat { asked, .. } => Some(asked.clone()),
-        Show::Paused { .. } | Show::Over { .. } => None,
-    }
-    .unwrap_or_else(|| view.title.clone())
-}
-
 impl<W: Write> Screen for Lines<'_, W> {
     fn step(&mut self, view: &View, now: Moment) -> Result<Reply, Stopped> {
         self.dialogue.stand_at(view);
         let late = self.dialogue.late();
         let page = step_page::page(view, now, late, self.setup.look, Typing::Lines);
         self.print(&page);
-        let shown = format!("{}/{}: {}", view.list, view.step, asked(view));
+        let shown = format!("{}/{}: {}", view.list, view.step, asked_in_short(view));
         loop {
             let given = match self.next(&shown)? {
                 Arrived::Line(given) => given,
@@ -413,7 +378,7 @@ impl<W: Write> Screen for Lines<'_, W> {
         match self.last.clone() {
             Some(given) => self.misread(&given, Misread::Refused { why }),
             None => {
-                self.tell(Tone::Problem, &why);
+                self.tell(Tone::Problem, &labels::sentence(&why));
                 Ok(())
             }
         }

@@ -2,6 +2,8 @@
 
 use console::Style;
 
+use crate::clean;
+
 /// The narrowest page that is laid out, in columns.
 const NARROWEST: usize = 20;
 /// The widest page, in columns. Longer lines are hard to read.
@@ -55,8 +57,13 @@ impl Look {
     /// and in ASCII if nothing else can be shown.
     #[must_use]
     pub fn text(self, raw: &str) -> String {
-        let clean = one_line(raw);
-        if self.ascii { to_ascii(&clean) } else { clean }
+        let clean = clean::line(raw);
+        let clean = clean.trim_end();
+        if self.ascii {
+            to_ascii(clean)
+        } else {
+            clean.to_owned()
+        }
     }
 
     /// The text in the style of its role.
@@ -101,27 +108,6 @@ impl Role {
             Self::Quiet => style.dim(),
         }
     }
-}
-
-/// Control characters out, line breaks and tabs to spaces.
-fn one_line(raw: &str) -> String {
-    let spaced: String = raw
-        .chars()
-        .map(|c| {
-            if matches!(c, '\n' | '\r' | '\t') {
-                ' '
-            } else {
-                c
-            }
-        })
-        .filter(|c| !c.is_control() && !is_invisible(*c))
-        .collect();
-    spaced.trim_end().to_owned()
-}
-
-/// Characters that turn the direction of writing or hide in it.
-fn is_invisible(c: char) -> bool {
-    matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}')
 }
 
 /// The text in ASCII. Characters without a likeness become a question mark.
@@ -178,7 +164,7 @@ fn likeness(c: char) -> &'static str {
         'Ù'..='Ü' => "U",
         'ý' | 'ÿ' => "y",
         'ß' => "ss",
-        '\u{0300}'..='\u{036f}' => "",
+        '\u{0300}'..='\u{036f}' | '\u{200c}' | '\u{200d}' | '\u{fe0f}' => "",
         _ => "?",
     }
 }

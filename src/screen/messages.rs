@@ -1,5 +1,7 @@
 //! Lines that are said between pages, for every form.
 
+use crate::clean;
+
 use super::look::{Look, Role};
 use super::page::Page;
 use super::{Tone, labels};
@@ -28,5 +30,8 @@ pub(super) const fn manner(tone: Tone) -> (Role, &'static str) {
 
 /// Text that is laid out already, line by line without control characters.
 pub(super) fn laid_out(look: Look, rendered: &str) -> Vec<String> {
-    rendered.lines().map(|line| look.text(line)).collect()
+    clean::lines(rendered)
+        .lines()
+        .map(|line| look.text(line))
+        .collect()
 }

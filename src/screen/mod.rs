@@ -19,6 +19,7 @@ mod menu_page;
 mod messages;
 mod open_things;
 mod page;
+mod prompts;
 mod source;
 mod step_page;
 mod stopped;
@@ -189,3 +190,6 @@ pub fn scripted<'a>(
     let script = source::Script::new(file, answers);
     Box::new(lines::Lines::from_script(setup, script, output, move_clock))
 }
+
+#[cfg(test)]
+mod tests;

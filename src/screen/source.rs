@@ -5,6 +5,8 @@ use std::io::{BufRead, BufReader, Read};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
 use std::time::Duration;
 
+use crate::units::Span;
+
 use super::interrupt;
 use super::stopped::Stopped;
 
@@ -101,4 +103,11 @@ impl Pipe {
             }
         }
     }
+}
+
+/// Reads "+5m", "+90 s" or "+2h". `None` when the line is something else.
+pub(super) fn clock_step(line: &str) -> Option<Span> {
+    let rest = line.strip_prefix('+')?.trim();
+    let minutes = rest.strip_suffix('m').map(|number| format!("{number} min"));
+    Span::parse(minutes.as_deref().unwrap_or(rest)).ok()
 }

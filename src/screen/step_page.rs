@@ -257,3 +257,21 @@ fn words_of(way: &Way, typing: Typing) -> String {
         _ => way.words.clone(),
     }
 }
+
+/// What a view asks, in a few words.
+pub(super) fn asked_in_short(view: &View) -> String {
+    match &view.show {
+        Show::Urgent {
+            actions, current, ..
+        } => actions.get(*current).map(|action| action.text.clone()),
+        Show::Do { action } => Some(action.text.clone()),
+        Show::Check { text, .. }
+        | Show::Ask { text, .. }
+        | Show::Measure { text, .. }
+        | Show::Wait { text, .. }
+        | Show::End { text, .. } => Some(text.clone()),
+        Show::Repeat { asked, .. } => Some(asked.clone()),
+        Show::Paused { .. } | Show::Over { .. } => None,
+    }
+    .unwrap_or_else(|| view.title.clone())
+}
