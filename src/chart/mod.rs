@@ -17,9 +17,11 @@
 mod curve;
 mod exact;
 pub mod fill;
+pub mod import;
 mod judge;
 pub mod leak;
 pub mod limit;
+pub mod plot;
 pub mod pressure;
 mod problem;
 mod ranged;
