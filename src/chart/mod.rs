@@ -17,10 +17,13 @@
 mod curve;
 mod exact;
 pub mod fill;
+pub mod import;
 mod judge;
 pub mod leak;
 pub mod limit;
+pub mod plot;
 pub mod pressure;
+mod problem;
 mod ranged;
 mod rate;
 pub mod reading;
@@ -28,7 +31,8 @@ pub mod schedule;
 mod series;
 mod stop;
 
+pub use problem::Problem;
 pub use ranged::{NoWeight, Ranged};
 pub use rate::{Output, Stretch, Unmeasured};
-pub use series::{BaselineReason, ChartEvent, DrainStart, Entry, EntryId, Problem, Series, What};
-//pub use stop::{SuddenStop, sudden_stops};
+pub use series::{BaselineReason, ChartEvent, DrainStart, Entry, EntryId, Series, What};
+pub use stop::{SuddenStop, sudden_stops};

@@ -1,0 +1,254 @@
+//! The columns of an import and how their cells are read.
+
+use super::cells::Row;
+use super::{ImportProblem, Why};
+use crate::chart::reading::{
+    BloodPressure, Bubbling, Chamber, Dressing, Emphysema, FluidLook, Position, Reading, Swing,
+    Tubing, words,
+};
+use crate::units::{Amount, BadAmount, Number, Suction, Unit};
+
+words! {
+    /// A column of an import. Levels, depths, suction and oxygen need a unit, in the cell or
+    /// after the column's name; the others have only one.
+    Column {
+        /// When it was seen.
+        SeenAt = "seen-at",
+        /// Level on the drainage unit: mL or L.
+        Level = "level",
+        /// How the fluid looks.
+        Fluid = "fluid",
+        /// Swing.
+        Swing = "swing",
+        /// How far it swings: cm or mm.
+        SwingHeight = "swing-height",
+        /// Bubbling: its words, or its grade 0 to 4.
+        Bubbling = "bubbling",
+        /// Where it bubbles.
+        Chamber = "chamber",
+        /// Suction ordered, a pressure.
+        SuctionOrdered = "suction-ordered",
+        /// Suction set.
+        SuctionSet = "suction-set",
+        /// Suction indicated.
+        SuctionIndicated = "suction-indicated",
+        /// Depth of the water seal: cm or mm.
+        SealDepth = "seal-depth",
+        /// Dressing and fixing.
+        Dressing = "dressing",
+        /// Air under the skin.
+        Emphysema = "emphysema",
+        /// The tubing.
+        Tubing = "tubing",
+        /// How the drainage unit stands.
+        Position = "position",
+        /// Breaths a minute.
+        Breaths = "breaths",
+        /// Oxygen saturation, per cent.
+        Saturation = "saturation",
+        /// Oxygen given: L/min or %.
+        Oxygen = "oxygen",
+        /// Heart beats a minute.
+        HeartRate = "heart-rate",
+        /// Blood pressure, like 120/80, mmHg.
+        BloodPressure = "blood-pressure",
+        /// Pain, 0 to 10.
+        Pain = "pain",
+        /// What was done.
+        Action = "action",
+    }
+}
+
+/// Every column's name, in a line.
+pub(super) fn names() -> String {
+    list(Column::ALL.iter().map(|column| column.word()))
+}
+
+fn list<'a>(words: impl Iterator<Item = &'a str>) -> String {
+    words.collect::<Vec<_>>().join(", ")
+}
+
+/// Reads the first line. Where it has problems, they are told and the result is not to be used.
+pub(super) fn read_head(
+    head: &Row,
+    problems: &mut Vec<ImportProblem>,
+) -> Vec<(Column, Option<Unit>)> {
+    let mut columns: Vec<(Column, Option<Unit>)> = Vec::new();
+    for cell in &head.cells {
+        let read = read_name(cell.text.trim()).and_then(|(column, unit)| {
+            match columns.iter().any(|(known, _)| *known == column) {
+                true => Err(Why::TwiceColumn(column.to_string())),
+                false => Ok((column, unit)),
+            }
+        });
+        match read {
+            Ok(named) => columns.push(named),
+            Err(why) => problems.push(ImportProblem {
+                line: head.line,
+                column: cell.column,
+                why,
+            }),
+        }
+    }
+    if !columns.iter().any(|(column, _)| *column == Column::SeenAt) {
+        problems.push(ImportProblem {
+            line: head.line,
+            column: 1,
+            why: Why::NoMoments,
+        });
+    }
+    columns
+}
+
+/// "level (mL)" or "level".
+fn read_name(text: &str) -> Result<(Column, Option<Unit>), Why> {
+    let (name, unit) = match text.strip_suffix(')').and_then(|t| t.split_once('(')) {
+        Some((name, unit)) => (name, Some(unit.trim())),
+        None => (text, None),
+    };
+    let unknown = || Why::UnknownColumn(text.to_owned());
+    let column = Column::parse(&name.to_lowercase()).ok_or_else(unknown)?;
+    let Some(unit) = unit else {
+        return Ok((column, None));
+    };
+    let unit = Unit::parse(unit).ok_or_else(|| BadAmount::UnknownUnit {
+        unit: unit.to_owned(),
+    })?;
+    if column.takes(unit) {
+        Ok((column, Some(unit)))
+    } else {
+        Err(Why::WrongUnit { unit, column })
+    }
+}
+
+impl Column {
+    /// True when the column's values may stand in this unit.
+    fn takes(self, unit: Unit) -> bool {
+        match self {
+            Self::Level => matches!(unit, Unit::Ml | Unit::L),
+            Self::SwingHeight | Self::SealDepth => matches!(unit, Unit::Cm | Unit::Mm),
+            Self::SuctionOrdered | Self::SuctionSet | Self::SuctionIndicated => unit.is_pressure(),
+            Self::Oxygen => matches!(unit, Unit::LPerMin | Unit::Percent),
+            Self::Saturation => unit == Unit::Percent,
+            Self::Breaths | Self::HeartRate => unit == Unit::PerMin,
+            Self::BloodPressure => unit == Unit::MmHg,
+            Self::Pain => unit == Unit::Score,
+            _ => false,
+        }
+    }
+
+    /// The words the column takes, in a line.
+    pub(super) fn words(self) -> String {
+        match self {
+            Self::Fluid => list(FluidLook::ALL.iter().map(|w| w.word())),
+            Self::Swing => list(Swing::ALL.iter().map(|w| w.word())),
+            Self::Bubbling => list(Bubbling::ALL.iter().map(|w| w.word())),
+            Self::Chamber => list(Chamber::ALL.iter().map(|w| w.word())),
+            Self::Dressing => list(Dressing::ALL.iter().map(|w| w.word())),
+            Self::Emphysema => list(Emphysema::ALL.iter().map(|w| w.word())),
+            Self::Tubing => list(Tubing::ALL.iter().map(|w| w.word())),
+            Self::Position => list(Position::ALL.iter().map(|w| w.word())),
+            _ => String::new(),
+        }
+    }
+
+    /// Reads a cell into its place. `None` is "not obtained".
+    pub(super) fn read(
+        self,
+        text: Option<&str>,
+        unit: Option<Unit>,
+        into: &mut Reading,
+    ) -> Result<(), Why> {
+        let Some(text) = text else {
+            return Ok(());
+        };
+        let lower = text.to_lowercase();
+        match self {
+            Self::SeenAt => {}
+            Self::Level => into.level = Some(self.positive(text, unit, Unit::Ml)?),
+            Self::SwingHeight => into.swing_cm = Some(self.positive(text, unit, Unit::Cm)?),
+            Self::SealDepth => into.seal_depth = Some(self.positive(text, unit, Unit::Cm)?),
+            Self::SuctionOrdered => into.suction_ordered = Some(self.suction(text, unit)?),
+            Self::SuctionSet => into.suction_set = Some(self.suction(text, unit)?),
+            Self::SuctionIndicated => into.suction_indicated = Some(self.suction(text, unit)?),
+            Self::Fluid => into.fluid = Some(self.word_of(text, FluidLook::parse(&lower))?),
+            Self::Swing => into.swing = Some(self.word_of(text, Swing::parse(&lower))?),
+            Self::Bubbling => into.bubbling = Some(self.word_of(text, bubbling(&lower))?),
+            Self::Chamber => into.chamber = Some(self.word_of(text, Chamber::parse(&lower))?),
+            Self::Dressing => into.dressing = Some(self.word_of(text, Dressing::parse(&lower))?),
+            Self::Emphysema => into.emphysema = Some(self.word_of(text, Emphysema::parse(&lower))?),
+            Self::Tubing => into.tubing = Some(self.word_of(text, Tubing::parse(&lower))?),
+            Self::Position => into.position = Some(self.word_of(text, Position::parse(&lower))?),
+            Self::Breaths => into.breaths = Some(whole(text, 0, 150)?),
+            Self::HeartRate => into.heart_rate = Some(whole(text, 0, 350)?),
+            Self::Saturation => {
+                let percent = whole(text.trim_end_matches('%').trim(), 0, 100)?;
+                into.saturation = Some(Number::whole(percent.into()));
+            }
+            Self::Oxygen => into.oxygen = Some(self.amount(text, unit)?),
+            Self::BloodPressure => into.blood_pressure = Some(blood_pressure(text)?),
+            Self::Pain => into.pain = u8::try_from(whole(text, 0, 10)?).ok(),
+            Self::Action if text.chars().any(char::is_control) => return Err(Why::Control),
+            Self::Action => into.action = Some(text.to_owned()),
+        }
+        Ok(())
+    }
+
+    fn word_of<T>(self, text: &str, found: Option<T>) -> Result<T, Why> {
+        found.ok_or_else(|| Why::UnknownWord {
+            text: text.to_owned(),
+            column: self,
+        })
+    }
+
+    /// The amount in a cell, in the cell's own unit or else the column's.
+    fn amount(self, text: &str, unit: Option<Unit>) -> Result<Amount, Why> {
+        let amount = match (Amount::parse(text), unit) {
+            (Err(BadAmount::NoUnit { .. }), Some(unit)) => Amount::new(Number::parse(text)?, unit),
+            (read, _) => read?,
+        };
+        if self.takes(amount.unit) {
+            Ok(amount)
+        } else {
+            Err(Why::WrongUnit {
+                unit: amount.unit,
+                column: self,
+            })
+        }
+    }
+
+    fn positive(self, text: &str, unit: Option<Unit>, to: Unit) -> Result<Number, Why> {
+        let number = self.amount(text, unit)?.to(to)?.number;
+        if number < Number::whole(0) {
+            return Err(Why::Negative(self));
+        }
+        Ok(number)
+    }
+
+    fn suction(self, text: &str, unit: Option<Unit>) -> Result<Suction, Why> {
+        Ok(Suction::from_entry(self.amount(text, unit)?)?)
+    }
+}
+
+/// The words, or the grade as a digit.
+fn bubbling(text: &str) -> Option<Bubbling> {
+    let graded = Bubbling::ALL.iter().find(|b| b.grade().to_string() == text);
+    graded.copied().or_else(|| Bubbling::parse(text))
+}
+
+fn whole(text: &str, low: u16, high: u16) -> Result<u16, Why> {
+    let read = text.parse().ok().filter(|n| (low..=high).contains(n));
+    read.ok_or_else(|| Why::NotInRange {
+        text: text.to_owned(),
+        low,
+        high,
+    })
+}
+
+fn blood_pressure(text: &str) -> Result<BloodPressure, Why> {
+    let (systolic, diastolic) = text.split_once('/').unwrap_or((text, ""));
+    Ok(BloodPressure {
+        systolic: whole(systolic.trim(), 0, 400)?,
+        diastolic: whole(diastolic.trim(), 0, 300)?,
+    })
+}
