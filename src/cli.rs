@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory as _, Parser, Subcommand, ValueEnum};
 
 /// The caution that stands on the home screen, in help, in every record and printout.
 pub const CAUTION: &str = "Supports and never replaces local policy, the device's instructions, \
@@ -20,6 +20,28 @@ pub struct Cli {
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
+}
+
+impl Cli {
+    /// Reads the arguments the program was started with; on a mistake, says so and ends with 2.
+    #[must_use]
+    pub fn from_arguments() -> Self {
+        Self::parse()
+    }
+
+    /// Reads a command line given as words, the program's name first.
+    ///
+    /// # Errors
+    /// What is wrong, in words.
+    pub fn from_words(words: &[String]) -> Result<Self, String> {
+        Self::try_parse_from(words).map_err(|why| why.to_string())
+    }
+
+    /// The help for every command, as text.
+    #[must_use]
+    pub fn help() -> String {
+        Self::command().render_long_help().to_string()
+    }
 }
 
 /// What holds for every command.

@@ -56,7 +56,11 @@ impl Failure {
     /// A failure of that kind.
     #[must_use]
     pub fn new(kind: Kind, message: impl Into<String>) -> Self {
-        Self { kind, message: message.into(), hints: Vec::new() }
+        Self {
+            kind,
+            message: message.into(),
+            hints: Vec::new(),
+        }
     }
 
     /// The command was not understood.
@@ -90,7 +94,10 @@ impl Failure {
     }
 
     /// Prints the failure beside the output. Control characters from files are taken out.
-    #[expect(clippy::print_stderr, reason = "the one place where failures are printed")]
+    #[expect(
+        clippy::print_stderr,
+        reason = "the one place where failures are printed"
+    )]
     pub fn print(&self) {
         eprint!("{}", crate::clean::lines(&self.text()));
     }

@@ -34,12 +34,10 @@ pub mod walk;
 
 use std::process::ExitCode;
 
-use clap::Parser as _;
-
 /// Runs the program with the arguments it was started with.
 #[must_use]
 pub fn run() -> ExitCode {
-    let cli = cli::Cli::parse();
+    let cli = cli::Cli::from_arguments();
     // Without the handler Ctrl-C still ends the program; what was answered is kept either way.
     let _without_handler = screen::take_over_ctrl_c();
     match commands::run(&cli) {

@@ -22,7 +22,11 @@ pub struct Trial {
     /// What is known of the drain, as on the command line.
     #[serde(default)]
     pub facts: BTreeMap<String, String>,
-    /// The answers, one a line, as in a file of answers; "+5m" moves the clock.
+    /// Local facts that the unit is taken to have filled in; every other one is not filled in.
+    #[serde(default)]
+    pub local: BTreeMap<String, String>,
+    /// The answers, one a line, as in a file of answers; "+5m" moves the clock. Closing texts are
+    /// read without an answer.
     pub answers: Vec<String>,
     /// The outcome it must end with.
     pub ends: String,
@@ -37,13 +41,39 @@ pub struct Trial {
     pub never: Vec<String>,
 }
 
+impl Trial {
+    /// The unit's file that gives the local facts of the trial.
+    ///
+    /// # Errors
+    /// Words when it cannot be written, which no trial that was read brings about.
+    pub fn local_file(&self) -> Result<SourceFile, String> {
+        #[derive(serde::Serialize)]
+        struct Local<'a> {
+            unit: &'static str,
+            zone: &'static str,
+            #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+            facts: &'a BTreeMap<String, String>,
+        }
+        let local = Local {
+            unit: "Trial",
+            zone: "UTC",
+            facts: &self.local,
+        };
+        let text = serde_yaml::to_string(&local).map_err(|why| why.to_string())?;
+        Ok(SourceFile {
+            path: "local.yaml".to_owned(),
+            bytes: text.into_bytes(),
+        })
+    }
+}
+
 /// Reads a trial.
 ///
 /// # Errors
 /// Words that say what is wrong and where.
 pub fn read(file: &SourceFile) -> Result<Trial, String> {
-    let text = std::str::from_utf8(&file.bytes)
-        .map_err(|_| format!("{}: not UTF-8 text", file.path))?;
+    let text =
+        std::str::from_utf8(&file.bytes).map_err(|_| format!("{}: not UTF-8 text", file.path))?;
     serde_yaml::from_str(text.trim_start_matches('\u{feff}'))
         .map_err(|why| format!("{}: {why}", file.path))
 }

@@ -139,17 +139,27 @@ fn refuse_second_walk(journal: &Journal, drain: &NamedDrain, urgent: bool) -> Re
         return Ok(());
     }
     let open = journal.open_walks().map_err(|why| journal_failure(&why))?;
-    let Some(open) = open.iter().find(|walk| walk.drain == Some(drain.summary.drain)) else {
+    let Some(open) = open
+        .iter()
+        .find(|walk| walk.drain == Some(drain.summary.drain))
+    else {
         return Ok(());
     };
     let name = walks(journal)?
         .into_iter()
         .find(|walk| walk.summary.walk == open.walk)
         .map_or_else(String::new, |walk| walk.name);
-    let list = open.list.as_ref().map_or("a checklist", |list| list.as_str());
+    let list = open
+        .list
+        .as_ref()
+        .map_or("a checklist", |list| list.as_str());
     Err(Failure::new(
         Kind::Stopped,
-        format!("{list} is still open on {} since {}", drain.name, open.begun.format("%d %b %H:%M")),
+        format!(
+            "{list} is still open on {} since {}",
+            drain.name,
+            open.begun.format("%d %b %H:%M")
+        ),
     )
     .hint(format!("go on with it: tubeside resume {name}"))
     .hint("or give it up there, with a reason, and start again"))
@@ -178,14 +188,22 @@ fn walk_on(
                 ask_writer(desk, screen)?;
                 note_writer(desk, journal, id, &mut walk)?;
             }
-            screen.say(Tone::Quiet, &format!("{name} is over. Its record: tubeside record"));
+            screen.say(
+                Tone::Quiet,
+                &format!("{name} is over. Its record: tubeside record"),
+            );
             screen.finish().map_err(|why| stopped(&why))
         }
         Left::Paused => {
-            screen.say(Tone::Plain, &format!("Paused. Go on with: tubeside resume {name}"));
+            screen.say(
+                Tone::Plain,
+                &format!("Paused. Go on with: tubeside resume {name}"),
+            );
             screen.finish().map_err(|why| stopped(&why))?;
-            Err(Failure::new(Kind::Stopped, format!("{name} is paused before its end"))
-                .hint(format!("go on with: tubeside resume {name}")))
+            Err(
+                Failure::new(Kind::Stopped, format!("{name} is paused before its end"))
+                    .hint(format!("go on with: tubeside resume {name}")),
+            )
         }
         Left::Stopped(failure) => Err(failure.hint(format!("go on with: tubeside resume {name}"))),
     }
@@ -200,8 +218,11 @@ fn note_writer(
 ) -> Result<(), Failure> {
     let text = format!("Everything before in this walk was written by {}.", desk.by);
     let note = Input::Note { text, seen: None };
-    let event = walk.prepare(note, desk.now()).map_err(|why| Failure::usage(why.to_string()))?;
-    walk.take(&event).map_err(|why| Failure::unusable(why.to_string()))?;
+    let event = walk
+        .prepare(note, desk.now())
+        .map_err(|why| Failure::usage(why.to_string()))?;
+    walk.take(&event)
+        .map_err(|why| Failure::unusable(why.to_string()))?;
     logbook(desk, journal, id).keep(&event, walk)
 }
 
@@ -225,5 +246,8 @@ pub fn attach(
         rehearsal: desk.clock.is_rehearsal(),
         what: What::Attached,
     };
-    journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+    journal
+        .append(&entry)
+        .map(drop)
+        .map_err(|why| journal_failure(&why))
 }

@@ -14,10 +14,14 @@ pub fn run(args: &ConvertArgs) -> Result<(), Failure> {
     let (amount, unit) = match args.words.as_slice() {
         [amount, unit] => (amount.clone(), unit.clone()),
         [number, from, to] => (format!("{number} {from}"), to.clone()),
-        [number, from, word, to] if word == "to" || word == "in" => (format!("{number} {from}"), to.clone()),
+        [number, from, word, to] if word == "to" || word == "in" => {
+            (format!("{number} {from}"), to.clone())
+        }
         _ => {
-            return Err(Failure::usage("an amount with its unit, and the unit wanted, are needed")
-                .hint("write it like: tubeside convert 20 cmH2O kPa"));
+            return Err(
+                Failure::usage("an amount with its unit, and the unit wanted, are needed")
+                    .hint("write it like: tubeside convert 20 cmH2O kPa"),
+            );
         }
     };
     let lines = units::convert_lines(&amount, &unit, None).map_err(|why| {

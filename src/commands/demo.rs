@@ -3,8 +3,6 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use clap::Parser as _;
-
 use crate::cli::{Cli, DemoArgs};
 use crate::failure::{Failure, Kind};
 use crate::files::{Readers, make_folder};
@@ -31,8 +29,18 @@ const SCENES: &[Scene] = &[
         told: "20:40 A drain is opened: bay 4, left side, an adult with air around the lung.",
         clock: "2026-03-02T20:40:00Z",
         args: &[
-            "drain", "new", "--by", "AB, RN", "place=bay 4", "side=left", "population=adult",
-            "breathing=own", "reason=air", "suction=none", "lung-removed=no", "size=24 Fr",
+            "drain",
+            "new",
+            "--by",
+            "AB, RN",
+            "place=bay 4",
+            "side=left",
+            "population=adult",
+            "breathing=own",
+            "reason=air",
+            "suction=none",
+            "lung-removed=no",
+            "size=24 Fr",
         ],
         answers: None,
         pauses: false,
@@ -41,28 +49,40 @@ const SCENES: &[Scene] = &[
         told: "20:41 The drainage unit is prepared.",
         clock: "2026-03-02T20:41:00Z",
         args: &["start", "prepare", "--drain", "d1", "--by", "AB, RN"],
-        answers: Some(("prepare.answers", include_str!("../../checklists/demo/prepare.answers"))),
+        answers: Some((
+            "prepare.answers",
+            include_str!("../../checklists/demo/prepare.answers"),
+        )),
         pauses: false,
     },
     Scene {
         told: "21:05 The drain is connected and proved.",
         clock: "2026-03-02T21:05:00Z",
         args: &["start", "connect", "--drain", "d1", "--by", "AB, RN"],
-        answers: Some(("connect.answers", include_str!("../../checklists/demo/connect.answers"))),
+        answers: Some((
+            "connect.answers",
+            include_str!("../../checklists/demo/connect.answers"),
+        )),
         pauses: false,
     },
     Scene {
         told: "04:02 The level has stopped swinging; while it is looked at, the tube comes off, and the nurse is called away.",
         clock: "2026-03-03T04:02:00Z",
         args: &["start", "no-swing", "--drain", "d1", "--by", "CD, RN"],
-        answers: Some(("fault.answers", include_str!("../../checklists/demo/fault.answers"))),
+        answers: Some((
+            "fault.answers",
+            include_str!("../../checklists/demo/fault.answers"),
+        )),
         pauses: true,
     },
     Scene {
         told: "04:14 Another nurse goes on from the same place.",
         clock: "2026-03-03T04:14:00Z",
         args: &["resume", "w3", "--by", "EF, senior RN"],
-        answers: Some(("resumed.answers", include_str!("../../checklists/demo/resumed.answers"))),
+        answers: Some((
+            "resumed.answers",
+            include_str!("../../checklists/demo/resumed.answers"),
+        )),
         pauses: false,
     },
     Scene {
@@ -75,7 +95,14 @@ const SCENES: &[Scene] = &[
     Scene {
         told: "04:41 The incident record is written.",
         clock: "2026-03-03T04:41:00Z",
-        args: &["record", "incident", "--drain", "d1", "--by", "EF, senior RN"],
+        args: &[
+            "record",
+            "incident",
+            "--drain",
+            "d1",
+            "--by",
+            "EF, senior RN",
+        ],
         answers: None,
         pauses: false,
     },
@@ -110,7 +137,9 @@ pub fn run(args: &DemoArgs) -> Result<(), Failure> {
     for record in &records {
         out::line(&format!("record: {}", record.display()))?;
     }
-    let incident = records.iter().find(|path| path.to_string_lossy().contains("incident"));
+    let incident = records
+        .iter()
+        .find(|path| path.to_string_lossy().contains("incident"));
     if let Some(path) = incident {
         let text = fs::read_to_string(path)
             .map_err(|why| Failure::unusable(format!("{}: {why}", path.display())))?;
@@ -136,7 +165,7 @@ fn play(folder: &Path, scene: &Scene) -> Result<(), Failure> {
     ] {
         typed.extend([option.to_owned(), value]);
     }
-    let mut cli = Cli::try_parse_from(&typed)
+    let mut cli = Cli::from_words(&typed)
         .map_err(|why| Failure::usage(format!("the demonstration cannot be read: {why}")))?;
     cli.common.quiet = true;
     match super::run(&cli) {
@@ -156,8 +185,10 @@ fn fresh_folder(named: Option<&Path>) -> Result<PathBuf, Failure> {
     };
     let occupied = fs::read_dir(&folder).is_ok_and(|mut entries| entries.next().is_some());
     if occupied || folder.is_file() {
-        return Err(Failure::unusable(format!("{} is not a new folder", folder.display()))
-            .hint("name one that is not there yet: tubeside demo --into DIR"));
+        return Err(
+            Failure::unusable(format!("{} is not a new folder", folder.display()))
+                .hint("name one that is not there yet: tubeside demo --into DIR"),
+        );
     }
     make_folder(&folder, Readers::Owner).map_err(|why| Failure::unusable(why.to_string()))?;
     Ok(folder)

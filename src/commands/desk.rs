@@ -127,7 +127,10 @@ impl Desk {
             Some(folder) => Ok(folder.join("reports")),
             None => {
                 let journal = self.journal_path()?;
-                Ok(journal.parent().map_or_else(PathBuf::new, ToOwned::to_owned).join("reports"))
+                Ok(journal
+                    .parent()
+                    .map_or_else(PathBuf::new, ToOwned::to_owned)
+                    .join("reports"))
             }
         }
     }
@@ -141,7 +144,8 @@ pub fn writer(text: &str) -> Result<By, Failure> {
     let (initials, role) = text.split_once(',').unwrap_or((text, ""));
     let (initials, role) = (initials.trim(), role.trim());
     let bad = |what: &str| {
-        Err(Failure::usage(format!("\"{text}\" {what}")).hint("write initials and role, like \"AB, RN\""))
+        Err(Failure::usage(format!("\"{text}\" {what}"))
+            .hint("write initials and role, like \"AB, RN\""))
     };
     if initials.is_empty() {
         return bad("has no initials");
@@ -162,8 +166,10 @@ fn clock(common: &Common, zone: Option<chrono_tz::Tz>) -> Result<Clock, Failure>
         None => Ok(Clock::computer(zone)),
         Some(text) => match Moment::parse_from_rfc3339(text) {
             Ok(start) => Ok(Clock::set(start, zone)),
-            Err(_) => Err(Failure::usage(format!("--clock: \"{text}\" is not a moment"))
-                .hint("write it like 2026-03-29T00:30:00Z")),
+            Err(_) => Err(
+                Failure::usage(format!("--clock: \"{text}\" is not a moment"))
+                    .hint("write it like 2026-03-29T00:30:00Z"),
+            ),
         },
     }
 }
@@ -177,7 +183,10 @@ pub fn unfit(problems: &[Problem]) -> Failure {
     let noun = if errors == 1 { "error" } else { "errors" };
     Failure::new(
         Kind::Problems,
-        format!("the checklists have {errors} {noun} and cannot be used\n\n{}", shown.join("\n")),
+        format!(
+            "the checklists have {errors} {noun} and cannot be used\n\n{}",
+            shown.join("\n")
+        ),
     )
     .hint("correct the files named above, and look again: tubeside local check")
     .hint("for care now, use the shipped checklists without --local, or the paper copy")

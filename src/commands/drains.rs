@@ -69,7 +69,13 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
     }
     let mut journal = desk.journal()?;
     let drain = find_drain(&journal, &args.drain)?;
-    append(desk, &mut journal, drain.summary.drain, What::DrainNote { text }, seen)?;
+    append(
+        desk,
+        &mut journal,
+        drain.summary.drain,
+        What::DrainNote { text },
+        seen,
+    )?;
     out::line(&format!("noted on {}", drain.name))
 }
 
@@ -84,10 +90,17 @@ pub fn choose(
 ) -> Result<Option<NamedDrain>, Failure> {
     let mut open: Vec<NamedDrain> = drains(journal)?;
     open.retain(|drain| drain.summary.closed.is_none());
-    let mut items: Vec<Item> = open.iter().map(|drain| Item::numbered(&in_words(drain))).collect();
+    let mut items: Vec<Item> = open
+        .iter()
+        .map(|drain| Item::numbered(&in_words(drain)))
+        .collect();
     items.push(Item::keyed('n', "A new drain"));
     items.push(Item::keyed('l', "Say it later"));
-    let menu = Menu { title: "Which drain?".to_owned(), items, ..Menu::default() };
+    let menu = Menu {
+        title: "Which drain?".to_owned(),
+        items,
+        ..Menu::default()
+    };
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
         Picked::Item(index) if index < open.len() => Ok(Some(open.swap_remove(index))),
         Picked::Item(index) if index == open.len() => {
@@ -101,7 +114,13 @@ pub fn choose(
 /// Opens a drain in the journal.
 fn open(desk: &Desk, journal: &mut Journal, facts: DrainFacts) -> Result<NamedDrain, Failure> {
     let drain = DrainId::new(desk.now());
-    append(desk, journal, drain, What::DrainOpened { facts }, desk.now())?;
+    append(
+        desk,
+        journal,
+        drain,
+        What::DrainOpened { facts },
+        desk.now(),
+    )?;
     find_drain(journal, &drain.to_string())
 }
 
@@ -117,7 +136,10 @@ fn ask_new(desk: &mut Desk) -> Result<(), Failure> {
         let mut journal = desk.journal()?;
         let facts = ask_facts(screen)?;
         let drain = open(desk, &mut journal, facts)?;
-        screen.say(Tone::Plain, &format!("Opened {}: {}", drain.name, in_words(&drain)));
+        screen.say(
+            Tone::Plain,
+            &format!("Opened {}: {}", drain.name, in_words(&drain)),
+        );
         screen.finish().map_err(|why| stopped(&why))
     })
 }
@@ -144,7 +166,11 @@ fn ask_facts(screen: &mut dyn Screen) -> Result<DrainFacts, Failure> {
 
 /// The weight only of a child, and suction details only when suction is ordered or may be.
 fn is_asked(fact: &DrainFact, facts: &DrainFacts) -> bool {
-    let is = |name: &str, word: &str| facts.get(name).is_some_and(|value| value.to_string() == word);
+    let is = |name: &str, word: &str| {
+        facts
+            .get(name)
+            .is_some_and(|value| value.to_string() == word)
+    };
     match fact.name {
         "weight" => !is("population", "adult"),
         "suction-order" | "suction-control" => !is("suction", "none"),
@@ -159,7 +185,11 @@ fn ask_choice(
 ) -> Result<Option<String>, Failure> {
     let mut items: Vec<Item> = words.iter().map(|word| Item::numbered(word)).collect();
     items.push(Item::keyed('u', "not known"));
-    let menu = Menu { title: fact.question.to_owned(), items, ..Menu::default() };
+    let menu = Menu {
+        title: fact.question.to_owned(),
+        items,
+        ..Menu::default()
+    };
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
         Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
         Picked::Leave => Ok(None),
@@ -217,9 +247,15 @@ fn row(drain: &NamedDrain) -> Row {
         name: drain.name.clone(),
         id: drain.summary.drain.to_string(),
         opened: drain.summary.opened.to_rfc3339(),
-        closed: drain.summary.closed.as_ref().map(|(when, _)| when.to_rfc3339()),
+        closed: drain
+            .summary
+            .closed
+            .as_ref()
+            .map(|(when, _)| when.to_rfc3339()),
         rehearsal: drain.summary.rehearsal,
-        facts: facts.map(|(name, value)| (name.to_string(), value.to_string())).collect(),
+        facts: facts
+            .map(|(name, value)| (name.to_string(), value.to_string()))
+            .collect(),
     }
 }
 
@@ -237,7 +273,9 @@ fn show(desk: &Desk, id: &str) -> Result<(), Failure> {
             out::line(&format!("  {}", describe(&walk)))?;
         }
     }
-    let entries = journal.drain_entries(&drain.summary.drain).map_err(|why| journal_failure(&why))?;
+    let entries = journal
+        .drain_entries(&drain.summary.drain)
+        .map_err(|why| journal_failure(&why))?;
     for entry in &entries {
         if let Some(text) = note_words(entry) {
             out::line(&format!("  {text}"))?;
@@ -265,7 +303,10 @@ fn set(desk: &Desk, id: &str, pairs: &[String], why: &str) -> Result<(), Failure
     let mut facts = drain.summary.facts.clone();
     read_pairs(&mut facts, pairs)?;
     warn_personal(&facts);
-    let what = What::DrainChanged { facts, why: why.trim().to_owned() };
+    let what = What::DrainChanged {
+        facts,
+        why: why.trim().to_owned(),
+    };
     append(desk, &mut journal, drain.summary.drain, what, desk.now())?;
     out::line(&in_words(&find_drain(&journal, &drain.name)?))
 }
@@ -287,7 +328,10 @@ fn append(
         rehearsal: desk.clock.is_rehearsal(),
         what,
     };
-    journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+    journal
+        .append(&entry)
+        .map(drop)
+        .map_err(|why| journal_failure(&why))
 }
 
 /// A drain in one line.
@@ -299,7 +343,10 @@ pub fn in_words(drain: &NamedDrain) -> String {
     let mut words = vec![format!("{} {place}", drain.name)];
     words.extend(fact("side").map(|side| format!("{side} side")));
     words.extend(fact("population"));
-    words.push(format!("since {}", drain.summary.opened.format("%d %b %H:%M")));
+    words.push(format!(
+        "since {}",
+        drain.summary.opened.format("%d %b %H:%M")
+    ));
     if drain.summary.closed.is_some() {
         words.push("closed".to_owned());
     }
@@ -325,7 +372,10 @@ fn warn_personal(facts: &DrainFacts) {
     }
 }
 
-#[expect(clippy::print_stderr, reason = "a warning beside the output, which stays clean for programs")]
+#[expect(
+    clippy::print_stderr,
+    reason = "a warning beside the output, which stays clean for programs"
+)]
 fn eprint_doubt(doubt: &str) {
     eprintln!("caution: {doubt}");
 }

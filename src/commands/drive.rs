@@ -106,7 +106,9 @@ fn said(what: &Happening) -> String {
     match what {
         Happening::Begun { list, .. } => format!("begun: {list}"),
         Happening::Answered { asked, answer, .. } => format!("{asked} {}", words(answer)),
-        Happening::WentBack { .. } => "the last answer is taken back; it stays in the record".into(),
+        Happening::WentBack { .. } => {
+            "the last answer is taken back; it stays in the record".into()
+        }
         Happening::Noted { text } => format!("note: {text}"),
         Happening::Paused => "paused".into(),
         Happening::Resumed => "resumed".into(),

@@ -1,7 +1,7 @@
 //! Reads drain facts as people write them.
 
-use crate::checklist::drain_fact::{DrainFact, DrainFacts, FactKind, drain_fact};
 use crate::checklist::drain_fact::DRAIN_FACTS;
+use crate::checklist::drain_fact::{DrainFact, DrainFacts, FactKind, drain_fact};
 use crate::checklist::model::Value;
 use crate::failure::Failure;
 use crate::names::FactName;
@@ -25,7 +25,9 @@ pub fn read_value(fact: &DrainFact, text: &str) -> Result<Value, String> {
             let amount = Amount::parse(text).map_err(|bad| bad.to_string())?;
             let amount = amount.to(unit).map_err(|bad| bad.to_string())?;
             if amount.number < low || amount.number > high {
-                return Err(format!("{amount} is outside {low} to {high} {unit}: write it again"));
+                return Err(format!(
+                    "{amount} is outside {low} to {high} {unit}: write it again"
+                ));
             }
             Ok(Value::Amount(amount))
         }
@@ -57,8 +59,8 @@ pub fn read_pairs(facts: &mut DrainFacts, pairs: &[String]) -> Result<(), Failur
             facts.remove(&key);
             continue;
         }
-        let value = read_value(fact, value)
-            .map_err(|why| Failure::usage(format!("{name}: {why}")))?;
+        let value =
+            read_value(fact, value).map_err(|why| Failure::usage(format!("{name}: {why}")))?;
         facts.insert(key, value);
     }
     Ok(())

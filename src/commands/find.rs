@@ -43,7 +43,10 @@ pub fn run(library: &Library, args: &FindArgs) -> Result<(), Failure> {
         .hint(format!("every checklist:\n      {}", all.join("\n      "))));
     }
     for one in found.iter().take(5) {
-        out::line(&format!("{}\n    sign: {}\n    tubeside start {}", one.title, one.sign, one.name))?;
+        out::line(&format!(
+            "{}\n    sign: {}\n    tubeside start {}",
+            one.title, one.sign, one.name
+        ))?;
     }
     Ok(())
 }
@@ -57,7 +60,10 @@ pub fn matches(library: &Library, words: &[String]) -> Vec<Match> {
         .filter_map(|(_, list)| Some((list.kind == ListKind::Urgent, best(list, &wanted)?)))
         .collect();
     found.sort_by(|(urgent_a, a), (urgent_b, b)| {
-        b.score.cmp(&a.score).then(urgent_b.cmp(urgent_a)).then(a.name.cmp(&b.name))
+        b.score
+            .cmp(&a.score)
+            .then(urgent_b.cmp(urgent_a))
+            .then(a.name.cmp(&b.name))
     });
     found.into_iter().map(|(_, one)| one).collect()
 }
@@ -65,9 +71,14 @@ pub fn matches(library: &Library, words: &[String]) -> Vec<Match> {
 /// The sign of the list that fits best, if any fits.
 fn best(list: &Checklist, wanted: &[String]) -> Option<Match> {
     let name = list.name.as_str().replace('-', " ");
-    let texts = list.signs.iter().map(String::as_str).chain([list.title.as_str(), name.as_str()]);
+    let texts = list
+        .signs
+        .iter()
+        .map(String::as_str)
+        .chain([list.title.as_str(), name.as_str()]);
     let scored = texts.map(|text| (score(&tokens(text), wanted), text));
-    let (score, sign) = scored.max_by_key(|(score, text)| (*score, std::cmp::Reverse(text.len())))?;
+    let (score, sign) =
+        scored.max_by_key(|(score, text)| (*score, std::cmp::Reverse(text.len())))?;
     (score > 0).then(|| Match {
         name: list.name.to_string(),
         title: list.title.clone(),
@@ -90,7 +101,13 @@ fn score(have: &[String], wanted: &[String]) -> usize {
             }
         })
         .sum();
-    if hits == 0 { 0 } else { (hits + 1).saturating_sub(have.len().saturating_sub(wanted.len())).max(1) }
+    if hits == 0 {
+        0
+    } else {
+        (hits + 1)
+            .saturating_sub(have.len().saturating_sub(wanted.len()))
+            .max(1)
+    }
 }
 
 /// Whether two words share their beginning: bubble, bubbles, bubbling.
@@ -100,7 +117,9 @@ fn alike(a: &str, b: &str) -> bool {
 }
 
 /// Words that say nothing about what is seen.
-const SILENT: &[&str] = &["the", "a", "an", "is", "of", "in", "on", "it", "to", "and", "has", "drain", "my"];
+const SILENT: &[&str] = &[
+    "the", "a", "an", "is", "of", "in", "on", "it", "to", "and", "has", "drain", "my",
+];
 
 fn tokens(text: &str) -> Vec<String> {
     text.to_lowercase()

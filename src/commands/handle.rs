@@ -33,7 +33,10 @@ pub fn drains(journal: &Journal) -> Result<Vec<NamedDrain>, Failure> {
     all.sort_by_key(|drain| drain.drain);
     let named = all.into_iter().enumerate();
     Ok(named
-        .map(|(index, summary)| NamedDrain { name: format!("d{}", index + 1), summary })
+        .map(|(index, summary)| NamedDrain {
+            name: format!("d{}", index + 1),
+            summary,
+        })
         .collect())
 }
 
@@ -46,7 +49,10 @@ pub fn walks(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
     all.sort_by_key(|walk| walk.first_seq);
     let named = all.into_iter().enumerate();
     Ok(named
-        .map(|(index, summary)| NamedWalk { name: format!("w{}", index + 1), summary })
+        .map(|(index, summary)| NamedWalk {
+            name: format!("w{}", index + 1),
+            summary,
+        })
         .collect())
 }
 
@@ -57,7 +63,9 @@ pub fn walks(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
 pub fn find_drain(journal: &Journal, text: &str) -> Result<NamedDrain, Failure> {
     let all = drains(journal)?;
     let id = DrainId::parse(text).ok();
-    let found = all.iter().find(|drain| drain.name == text || Some(drain.summary.drain) == id);
+    let found = all
+        .iter()
+        .find(|drain| drain.name == text || Some(drain.summary.drain) == id);
     found.cloned().ok_or_else(|| {
         let names: Vec<&str> = all.iter().map(|drain| drain.name.as_str()).collect();
         Failure::usage(format!("there is no drain \"{text}\"")).hint(if names.is_empty() {
@@ -75,9 +83,13 @@ pub fn find_drain(journal: &Journal, text: &str) -> Result<NamedDrain, Failure> 
 pub fn find_walk(journal: &Journal, text: &str) -> Result<NamedWalk, Failure> {
     let all = walks(journal)?;
     let id = WalkId::parse(text).ok();
-    let found = all.iter().find(|walk| walk.name == text || Some(walk.summary.walk) == id);
+    let found = all
+        .iter()
+        .find(|walk| walk.name == text || Some(walk.summary.walk) == id);
     found.cloned().ok_or_else(|| {
-        Failure::usage(format!("there is no walk \"{text}\""))
-            .hint(format!("there are {} walks; tubeside drain show lists those of a drain", all.len()))
+        Failure::usage(format!("there is no walk \"{text}\"")).hint(format!(
+            "there are {} walks; tubeside drain show lists those of a drain",
+            all.len()
+        ))
     })
 }

@@ -27,7 +27,10 @@ pub fn run(desk: &mut Desk) -> Result<(), Failure> {
     debug_assert_eq!(form(desk, None), Form::Terminal);
     with_screen(desk, Form::Terminal, |screen| {
         if let Some(fault) = journal.doubt() {
-            screen.say(Tone::Problem, &format!("{fault}. Run: tubeside journal verify"));
+            screen.say(
+                Tone::Problem,
+                &format!("{fault}. Run: tubeside journal verify"),
+            );
         }
         loop {
             let chosen = menu(&own, &journal, screen)?;
@@ -71,19 +74,36 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
     let mut lines = vec![(Tone::Quiet, CAUTION.to_owned())];
     for walk in open {
         lines.extend(due(desk, journal, &walk)?);
-        items.push((Item::numbered(&format!("Go on: {}", describe(&walk))), Chosen::Resume(Box::new(walk))));
+        items.push((
+            Item::numbered(&format!("Go on: {}", describe(&walk))),
+            Chosen::Resume(Box::new(walk)),
+        ));
     }
-    let startable = [("prepare", 'p'), ("connect", 'c'), ("trouble", 't'), ("round", 'r')];
+    let startable = [
+        ("prepare", 'p'),
+        ("connect", 'c'),
+        ("trouble", 't'),
+        ("round", 'r'),
+    ];
     for (name, key) in startable {
         if let Some(list) = desk.library.find(name) {
             let title = desk.library.list(list).title.clone();
             items.push((Item::keyed(key, &title), Chosen::Start(list)));
         }
     }
-    items.push((Item::keyed('f', "Find a checklist by what you see"), Chosen::Find));
-    items.push((Item::keyed('d', "Drains: choose or open one"), Chosen::Drain));
+    items.push((
+        Item::keyed('f', "Find a checklist by what you see"),
+        Chosen::Find,
+    ));
+    items.push((
+        Item::keyed('d', "Drains: choose or open one"),
+        Chosen::Drain,
+    ));
     let menu = Menu {
-        title: desk.library.unit().map_or_else(|| "tubeside".to_owned(), |unit| format!("tubeside, {}", unit.name)),
+        title: desk.library.unit().map_or_else(
+            || "tubeside".to_owned(),
+            |unit| format!("tubeside, {}", unit.name),
+        ),
         lines,
         items: items.iter().map(|(item, _)| item.clone()).collect(),
         urgent: urgent_keys(&desk.library),
@@ -103,7 +123,13 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
 /// What is overdue or comes due in a walk that is open.
 fn due(desk: &Desk, journal: &Journal, walk: &NamedWalk) -> Result<Vec<(Tone, String)>, Failure> {
     let Ok(brought) = bring(journal, walk.summary.walk) else {
-        return Ok(vec![(Tone::Problem, format!("{} cannot be brought back; run: tubeside journal verify", walk.name))]);
+        return Ok(vec![(
+            Tone::Problem,
+            format!(
+                "{} cannot be brought back; run: tubeside journal verify",
+                walk.name
+            ),
+        )]);
     };
     let now = desk.now();
     let view = brought.walk.view(now);
@@ -111,16 +137,28 @@ fn due(desk: &Desk, journal: &Journal, walk: &NamedWalk) -> Result<Vec<(Tone, St
     for due in brought.walk.due() {
         let what = match due.what {
             DueWhat::WaitOver => "a wait is over".to_owned(),
-            DueWhat::NoAnswer { call } => format!("call {call} has no answer: ring the next person"),
+            DueWhat::NoAnswer { call } => {
+                format!("call {call} has no answer: ring the next person")
+            }
             DueWhat::DutyOpen { duty } => view
                 .duties
                 .iter()
                 .find(|open| open.duty == duty)
-                .map_or_else(|| duty.to_string(), |open| format!("{}: {}", open.open, open.close)),
+                .map_or_else(
+                    || duty.to_string(),
+                    |open| format!("{}: {}", open.open, open.close),
+                ),
             DueWhat::Recheck => "look again".to_owned(),
         };
-        let tone = if due.at <= now { Tone::Overdue } else { Tone::Plain };
-        lines.push((tone, format!("{} {}: {what}", walk.name, due.at.format("%H:%M"))));
+        let tone = if due.at <= now {
+            Tone::Overdue
+        } else {
+            Tone::Plain
+        };
+        lines.push((
+            tone,
+            format!("{} {}: {what}", walk.name, due.at.format("%H:%M")),
+        ));
     }
     Ok(lines)
 }
@@ -156,12 +194,18 @@ fn find_and_start(
     let found = find::matches(&desk.library, &[words]);
     let found: Vec<_> = found.into_iter().take(5).collect();
     if found.is_empty() {
-        screen.say(Tone::Problem, "No checklist speaks of that. If the patient is worse, press the urgent key.");
+        screen.say(
+            Tone::Problem,
+            "No checklist speaks of that. If the patient is worse, press the urgent key.",
+        );
         return Ok(());
     }
     let menu = Menu {
         title: "Which of these?".to_owned(),
-        items: found.iter().map(|one| Item::numbered(&one.title).detail(&one.sign)).collect(),
+        items: found
+            .iter()
+            .map(|one| Item::numbered(&one.title).detail(&one.sign))
+            .collect(),
         urgent: urgent_keys(&desk.library),
         leave: Some("Back".to_owned()),
         ..Menu::default()

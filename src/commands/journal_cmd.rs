@@ -19,8 +19,10 @@ use super::out;
 pub fn run(desk: &Desk, command: &JournalCommand) -> Result<(), Failure> {
     let path = desk.journal_path()?;
     if !path.exists() {
-        return Err(Failure::unusable(format!("there is no journal at {}", path.display()))
-            .hint("check --journal, or begin a walk to make one"));
+        return Err(
+            Failure::unusable(format!("there is no journal at {}", path.display()))
+                .hint("check --journal, or begin a walk to make one"),
+        );
     }
     let journal = desk.journal_to_read()?;
     match command {
@@ -51,16 +53,24 @@ fn verify(journal: &Journal, records: &[PathBuf]) -> Result<(), Failure> {
     }
     Err(Failure::new(
         Kind::Problems,
-        format!("{} of the journal's entries checked\n  {}", verified.entries, faults.join("\n  ")),
+        format!(
+            "{} of the journal's entries checked\n  {}",
+            verified.entries,
+            faults.join("\n  ")
+        ),
     )
-    .hint("keep a copy of the file as it is, compare with a backup, and tell whoever looks after it"))
+    .hint(
+        "keep a copy of the file as it is, compare with a backup, and tell whoever looks after it",
+    ))
 }
 
 /// Whether a record on file is one that this journal says was written.
 fn filed(journal: &Journal, record: &Path) -> Result<Result<String, String>, Failure> {
     let text = local_folder::text(record)?;
     let hash = TextHash::of(text.as_bytes());
-    let entries = journal.entries_after(0).map_err(|why| journal_failure(&why))?;
+    let entries = journal
+        .entries_after(0)
+        .map_err(|why| journal_failure(&why))?;
     let written = entries.iter().rev().find_map(|entry| match &entry.what {
         What::RecordWritten { sha256, .. } if *sha256 == hash => Some(entry),
         _ => None,
@@ -73,22 +83,32 @@ fn filed(journal: &Journal, record: &Path) -> Result<Result<String, String>, Fai
             entry.written.format("%d %b %Y at %H:%M"),
             entry.seq
         )),
-        None => Err(format!("{shown}: not as any record this journal says was written")),
+        None => Err(format!(
+            "{shown}: not as any record this journal says was written"
+        )),
     })
 }
 
 fn export(journal: &Journal, file: &Path) -> Result<(), Failure> {
     if file == Path::new("-") {
         let mut out = std::io::stdout().lock();
-        return journal.export(&mut out).map(drop).map_err(|why| journal_failure(&why));
+        return journal
+            .export(&mut out)
+            .map(drop)
+            .map_err(|why| journal_failure(&why));
     }
     let mut out = create_new(file, Readers::Owner).map_err(|why| {
         Failure::unusable(format!("{} cannot be made: {why}", file.display()))
             .hint("give a name that is not there yet")
     })?;
-    let exported = journal.export(&mut out).map_err(|why| journal_failure(&why))?;
-    out.sync_all().map_err(|why| {
-        Failure::unusable(format!("{} may not be whole: {why}", file.display()))
-    })?;
-    out::line(&format!("{} entries written to {}", exported.entries, file.display()))
+    let exported = journal
+        .export(&mut out)
+        .map_err(|why| journal_failure(&why))?;
+    out.sync_all()
+        .map_err(|why| Failure::unusable(format!("{} may not be whole: {why}", file.display())))?;
+    out::line(&format!(
+        "{} entries written to {}",
+        exported.entries,
+        file.display()
+    ))
 }

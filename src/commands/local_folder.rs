@@ -15,21 +15,31 @@ const LARGEST_FILE: u64 = 4 * 1024 * 1024;
 /// A failure when the folder or a file in it cannot be read; what a file says is judged later.
 pub fn shelf(folder: Option<&Path>) -> Result<Shelf, Failure> {
     let shelf = Shelf::shipped();
-    let Some(folder) = folder else { return Ok(shelf) };
+    let Some(folder) = folder else {
+        return Ok(shelf);
+    };
     if !folder.is_dir() {
-        return Err(Failure::unusable(format!("{} is not a folder", folder.display()))
-            .hint("name the unit's own folder with --local DIR, or leave it out"));
+        return Err(
+            Failure::unusable(format!("{} is not a folder", folder.display()))
+                .hint("name the unit's own folder with --local DIR, or leave it out"),
+        );
     }
     let mut files = Vec::new();
     let local = folder.join("local.yaml");
     if local.exists() {
-        files.push(SourceFile { path: "local.yaml".to_owned(), bytes: read(&local)?.bytes });
+        files.push(SourceFile {
+            path: "local.yaml".to_owned(),
+            bytes: read(&local)?.bytes,
+        });
     }
     let lists = folder.join("checklists");
     if lists.exists() {
         for path in yaml_files(&lists)? {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
-            files.push(SourceFile { path: format!("checklists/{name}"), bytes: read(&path)?.bytes });
+            files.push(SourceFile {
+                path: format!("checklists/{name}"),
+                bytes: read(&path)?.bytes,
+            });
         }
     }
     Ok(shelf.with_unit(&folder.display().to_string(), files))
@@ -49,8 +59,10 @@ pub fn template(folder: Option<&Path>, name: &str) -> Result<Option<(PathBuf, St
     let file = read(&path)?;
     match String::from_utf8(file.bytes) {
         Ok(text) => Ok(Some((path, text))),
-        Err(_) => Err(Failure::unusable(format!("{} is not UTF-8 text", path.display()))
-            .hint("save it as UTF-8")),
+        Err(_) => Err(
+            Failure::unusable(format!("{} is not UTF-8 text", path.display()))
+                .hint("save it as UTF-8"),
+        ),
     }
 }
 
@@ -67,12 +79,17 @@ pub fn text(path: &Path) -> Result<String, Failure> {
 /// The checklist files of a folder, by name.
 fn yaml_files(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     let unreadable = |why: std::io::Error| {
-        Failure::unusable(format!("the folder {} cannot be read: {why}", folder.display()))
+        Failure::unusable(format!(
+            "the folder {} cannot be read: {why}",
+            folder.display()
+        ))
     };
     let mut files = Vec::new();
     for entry in fs::read_dir(folder).map_err(unreadable)? {
         let path = entry.map_err(unreadable)?.path();
-        let is_yaml = path.extension().is_some_and(|ext| ext == "yaml" || ext == "yml");
+        let is_yaml = path
+            .extension()
+            .is_some_and(|ext| ext == "yaml" || ext == "yml");
         if is_yaml {
             files.push(path);
         }
@@ -89,7 +106,9 @@ fn read(path: &Path) -> Result<SourceFile, Failure> {
     };
     let about = fs::metadata(path).map_err(unreadable)?;
     if about.is_dir() {
-        return Err(Failure::unusable(format!("{shown} is a folder, where a file should be")));
+        return Err(Failure::unusable(format!(
+            "{shown} is a folder, where a file should be"
+        )));
     }
     if about.len() > LARGEST_FILE {
         return Err(Failure::unusable(format!(
@@ -99,7 +118,10 @@ fn read(path: &Path) -> Result<SourceFile, Failure> {
         )));
     }
     let bytes = fs::read(path).map_err(unreadable)?;
-    Ok(SourceFile { path: shown.to_string(), bytes })
+    Ok(SourceFile {
+        path: shown.to_string(),
+        bytes,
+    })
 }
 
 /// The unit's own trials.

@@ -43,7 +43,10 @@ impl Keep for Logbook<'_> {
             rehearsal: self.rehearsal,
             what: What::Walk(event.what.clone()),
         };
-        self.journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+        self.journal
+            .append(&entry)
+            .map(drop)
+            .map_err(|why| journal_failure(&why))
     }
 }
 
@@ -90,7 +93,9 @@ pub fn begin(
     let (walk, event) = Walk::begin(library, beginning.list, beginning.facts, now)
         .map_err(|misfit| Failure::unusable(misfit.to_string()))?;
     let Happening::Begun { list, facts } = event.what else {
-        return Err(Failure::unusable("a walk that does not begin with its beginning"));
+        return Err(Failure::unusable(
+            "a walk that does not begin with its beginning",
+        ));
     };
     let mut shelf = journal::Shelf {
         approval: "shipped, not approved here".to_owned(),
@@ -98,7 +103,9 @@ pub fn begin(
     };
     for (path, bytes) in beginning.shelf.library_files() {
         let body = String::from_utf8_lossy(bytes);
-        let hash = journal.put_text(&body).map_err(|why| journal_failure(&why))?;
+        let hash = journal
+            .put_text(&body)
+            .map_err(|why| journal_failure(&why))?;
         shelf.files.insert(path.to_owned(), hash);
     }
     let id = WalkId::new(now);
@@ -112,7 +119,9 @@ pub fn begin(
         rehearsal: beginning.rehearsal,
         what: What::Begun { list, facts, shelf },
     };
-    journal.append(&entry).map_err(|why| journal_failure(&why))?;
+    journal
+        .append(&entry)
+        .map_err(|why| journal_failure(&why))?;
     Ok((id, walk))
 }
 
@@ -131,8 +140,12 @@ pub struct Brought {
 /// # Errors
 /// A failure when an entry or a checklist text is missing, damaged, or from a newer version.
 pub fn bring(journal: &Journal, id: WalkId) -> Result<Brought, Failure> {
-    let entries = journal.walk_entries(&id).map_err(|why| journal_failure(&why))?;
-    let events = journal.walk_events(&id).map_err(|why| journal_failure(&why))?;
+    let entries = journal
+        .walk_entries(&id)
+        .map_err(|why| journal_failure(&why))?;
+    let events = journal
+        .walk_events(&id)
+        .map_err(|why| journal_failure(&why))?;
     let shelf = entries
         .iter()
         .find_map(|entry| match &entry.what {
@@ -146,7 +159,11 @@ pub fn bring(journal: &Journal, id: WalkId) -> Result<Brought, Failure> {
             .hint("run: tubeside journal verify")
             .hint("begin the checklist again; what was answered stays in the journal")
     })?;
-    Ok(Brought { walk, entries, shelf })
+    Ok(Brought {
+        walk,
+        entries,
+        shelf,
+    })
 }
 
 /// The checklists as they were when a walk began.
@@ -155,10 +172,15 @@ fn stored_library(journal: &Journal, shelf: &journal::Shelf) -> Result<Arc<Libra
     for (path, hash) in &shelf.files {
         let text = journal.text(hash).map_err(|why| journal_failure(&why))?;
         let Some(text) = text else {
-            return Err(Failure::unusable(format!("the text of {path} is not in the journal"))
-                .hint("run: tubeside journal verify"));
+            return Err(
+                Failure::unusable(format!("the text of {path} is not in the journal"))
+                    .hint("run: tubeside journal verify"),
+            );
         };
-        files.push(SourceFile { path: path.clone(), bytes: text.into_bytes() });
+        files.push(SourceFile {
+            path: path.clone(),
+            bytes: text.into_bytes(),
+        });
     }
     match load(&Shelf::from_files(files)).library {
         Some(library) => Ok(Arc::new(library)),

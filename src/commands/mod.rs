@@ -22,8 +22,6 @@ mod screens;
 mod start;
 mod trial;
 
-use clap::CommandFactory as _;
-
 use crate::cli::{Cli, Command};
 use crate::failure::Failure;
 
@@ -45,7 +43,7 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
     let mut desk = Desk::open(&cli.common)?;
     match &cli.command {
         None if form(&desk, None) == Form::Terminal => home::run(&mut desk),
-        None => out::raw(&Cli::command().render_long_help().to_string()),
+        None => out::raw(&Cli::help()),
         Some(Command::Start(args)) => start::start(&mut desk, args),
         Some(Command::Resume(args)) => start::resume(&mut desk, args),
         Some(Command::Find(args)) => find::run(&desk.library, args),

@@ -22,9 +22,9 @@ pub fn line(text: &str) -> Result<(), Failure> {
 pub fn raw(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(why) if why.kind() != ErrorKind::BrokenPipe => {
-            Err(Failure::unusable(format!("the output cannot be written: {why}")))
-        }
+        Err(why) if why.kind() != ErrorKind::BrokenPipe => Err(Failure::unusable(format!(
+            "the output cannot be written: {why}"
+        ))),
         _ => Ok(()),
     }
 }

@@ -48,8 +48,13 @@ pub fn run(desk: &Desk, args: &RecordArgs) -> Result<(), Failure> {
 }
 
 fn open_for(desk: &Desk, args: &RecordArgs) -> Result<Journal, Failure> {
-    let only_read = args.facts || args.check.is_some() || args.out.as_deref() == Some(Path::new("-"));
-    if only_read { desk.journal_to_read() } else { desk.journal() }
+    let only_read =
+        args.facts || args.check.is_some() || args.out.as_deref() == Some(Path::new("-"));
+    if only_read {
+        desk.journal_to_read()
+    } else {
+        desk.journal()
+    }
 }
 
 /// A record and the facts it was made from.
@@ -92,7 +97,10 @@ pub fn make(
             .to_owned(),
         drain_facts: facts_until(journal, drain, last.seq)?,
         rehearsal: last.rehearsal,
-        journal: JournalMark { sequence: u64::try_from(last.seq).unwrap_or(0), hash: last.hash },
+        journal: JournalMark {
+            sequence: u64::try_from(last.seq).unwrap_or(0),
+            hash: last.hash,
+        },
         cautions: standard_cautions(),
         late_after: LATE_AFTER,
     };
@@ -104,10 +112,15 @@ pub fn make(
 
 fn rendered<F: RecordFacts>(desk: &Desk, facts: &F) -> Result<Made, Failure> {
     let template = template(desk, F::KIND)?;
-    let text = template.render(facts).map_err(|why| Failure::unusable(why.to_string()))?;
+    let text = template
+        .render(facts)
+        .map_err(|why| Failure::unusable(why.to_string()))?;
     let json = serde_json::to_string_pretty(facts)
         .map_err(|why| Failure::unusable(format!("the facts cannot be written as JSON: {why}")))?;
-    Ok(Made { text, facts: format!("{json}\n") })
+    Ok(Made {
+        text,
+        facts: format!("{json}\n"),
+    })
 }
 
 fn template(desk: &Desk, kind: facts::Kind) -> Result<Template, Failure> {
@@ -119,8 +132,11 @@ fn template(desk: &Desk, kind: facts::Kind) -> Result<Template, Failure> {
     };
     loaded.map_err(|problems| {
         let told: Vec<String> = problems.iter().map(ToString::to_string).collect();
-        Failure::new(Kind::Problems, format!("the template cannot be used\n{}", told.join("\n")))
-            .hint("correct it, or move it away to use the shipped one")
+        Failure::new(
+            Kind::Problems,
+            format!("the template cannot be used\n{}", told.join("\n")),
+        )
+        .hint("correct it, or move it away to use the shipped one")
     })
 }
 
@@ -130,7 +146,11 @@ fn template(desk: &Desk, kind: facts::Kind) -> Result<Template, Failure> {
 /// A usage failure when a walk or drain is not known or none belongs in the record.
 pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWalk>, Failure> {
     if !args.walk.is_empty() {
-        return args.walk.iter().map(|text| find_walk(journal, text)).collect();
+        return args
+            .walk
+            .iter()
+            .map(|text| find_walk(journal, text))
+            .collect();
     }
     let mut all = walks(journal)?;
     match &args.drain {
@@ -138,8 +158,10 @@ pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWal
             let drain = find_drain(journal, text)?.summary.drain;
             all.retain(|walk| walk.summary.drain == Some(drain));
         }
-        None => return Err(Failure::usage("which drain or walk?")
-            .hint("add --drain d1 (see: tubeside drain list) or --walk w1")),
+        None => {
+            return Err(Failure::usage("which drain or walk?")
+                .hint("add --drain d1 (see: tubeside drain list) or --walk w1"));
+        }
     }
     let mut chosen = Vec::new();
     for walk in all {
@@ -152,8 +174,10 @@ pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWal
             RecordKind::Setup => "preparing or connecting",
             RecordKind::Incident => "a fault or an emergency",
         };
-        return Err(Failure::usage(format!("nothing of this drain is a walk of {what}"))
-            .hint("name the walks yourself with --walk"));
+        return Err(
+            Failure::usage(format!("nothing of this drain is a walk of {what}"))
+                .hint("name the walks yourself with --walk"),
+        );
     }
     Ok(chosen)
 }
@@ -162,7 +186,9 @@ pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWal
 /// urgent list was followed, however it began.
 fn belongs(brought: &Brought, kind: RecordKind) -> bool {
     let library: &Library = brought.walk.library();
-    let began = library.find(brought.walk.list().as_str()).map(|id| library.list(id).kind);
+    let began = library
+        .find(brought.walk.list().as_str())
+        .map(|id| library.list(id).kind);
     let setup = matches!(began, Some(ListKind::Prepare | ListKind::Connect));
     match kind {
         RecordKind::Setup => setup,
@@ -176,7 +202,10 @@ fn belongs(brought: &Brought, kind: RecordKind) -> bool {
 }
 
 fn story(named: &NamedWalk, brought: &Brought) -> WalkStory {
-    let events = brought.entries.iter().filter(|entry| entry.what.happening().is_some());
+    let events = brought
+        .entries
+        .iter()
+        .filter(|entry| entry.what.happening().is_some());
     let marks = events
         .map(|entry| EventMark {
             sequence: u64::try_from(entry.seq).unwrap_or(0),
@@ -186,7 +215,10 @@ fn story(named: &NamedWalk, brought: &Brought) -> WalkStory {
         .collect();
     WalkStory {
         walk: named.name.clone(),
-        drain: named.summary.drain.map_or_else(String::new, |drain| drain.to_string()),
+        drain: named
+            .summary
+            .drain
+            .map_or_else(String::new, |drain| drain.to_string()),
         story: brought.walk.story().to_vec(),
         marks,
         lists: lists_used(brought),
@@ -200,13 +232,21 @@ fn lists_used(brought: &Brought) -> Vec<ListUsed> {
     let library = brought.walk.library();
     let mut used: Vec<ListUsed> = Vec::new();
     for told in brought.walk.story() {
-        let crate::walk::story::Telling::ListBegun { list, title, version, .. } = &told.what else {
+        let crate::walk::story::Telling::ListBegun {
+            list,
+            title,
+            version,
+            ..
+        } = &told.what
+        else {
             continue;
         };
         if used.iter().any(|one| one.name == list.as_str()) {
             continue;
         }
-        let fingerprint = library.find(list.as_str()).map(|id| library.list(id).fingerprint.clone());
+        let fingerprint = library
+            .find(list.as_str())
+            .map(|id| library.list(id).fingerprint.clone());
         used.push(ListUsed {
             name: list.to_string(),
             title: title.clone(),
@@ -219,15 +259,18 @@ fn lists_used(brought: &Brought) -> Vec<ListUsed> {
 }
 
 /// What was known of the drain at that place of the journal.
-fn facts_until(
-    journal: &Journal,
-    drain: Option<DrainId>,
-    seq: i64,
-) -> Result<DrainFacts, Failure> {
-    let Some(drain) = drain else { return Ok(DrainFacts::new()) };
-    let entries = journal.drain_entries(&drain).map_err(|why| journal_failure(&why))?;
+fn facts_until(journal: &Journal, drain: Option<DrainId>, seq: i64) -> Result<DrainFacts, Failure> {
+    let Some(drain) = drain else {
+        return Ok(DrainFacts::new());
+    };
+    let entries = journal
+        .drain_entries(&drain)
+        .map_err(|why| journal_failure(&why))?;
     let mut known = DrainFacts::new();
-    for entry in entries.iter().filter(|entry| entry.seq <= seq && entry.drain == Some(drain)) {
+    for entry in entries
+        .iter()
+        .filter(|entry| entry.seq <= seq && entry.drain == Some(drain))
+    {
         if let What::DrainOpened { facts } | What::DrainChanged { facts, .. } = &entry.what {
             known.clone_from(facts);
         }
@@ -240,13 +283,22 @@ fn file_name(kind: RecordKind, chosen: &[NamedWalk]) -> String {
         RecordKind::Setup => "setup",
         RecordKind::Incident => "incident",
     };
-    let first = chosen.first().map(|walk| walk.summary.begun.format("%Y-%m-%d-%H%M").to_string());
+    let first = chosen
+        .first()
+        .map(|walk| walk.summary.begun.format("%Y-%m-%d-%H%M").to_string());
     let names: Vec<&str> = chosen.iter().map(|walk| walk.name.as_str()).collect();
-    format!("{}-{kind}-{}.md", first.unwrap_or_default(), names.join("-"))
+    format!(
+        "{}-{kind}-{}.md",
+        first.unwrap_or_default(),
+        names.join("-")
+    )
 }
 
 fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+    if let Some(folder) = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+    {
         make_folder(folder, Readers::Owner).map_err(|why| Failure::unusable(why.to_string()))?;
     }
     write_whole(path, text.as_bytes(), Readers::Owner, Present::Replace)
@@ -274,7 +326,10 @@ fn note_written(
             sha256: TextHash::of(text.as_bytes()),
         },
     };
-    journal.append(&entry).map(drop).map_err(|why| journal_failure(&why))
+    journal
+        .append(&entry)
+        .map(drop)
+        .map_err(|why| journal_failure(&why))
 }
 
 fn compare(file: &Path, text: &str) -> Result<(), Failure> {
@@ -282,7 +337,12 @@ fn compare(file: &Path, text: &str) -> Result<(), Failure> {
     if filed == text {
         return out::line(&format!("{} is what the journal says", file.display()));
     }
-    let line = filed.lines().zip(text.lines()).take_while(|(a, b)| a == b).count() + 1;
+    let line = filed
+        .lines()
+        .zip(text.lines())
+        .take_while(|(a, b)| a == b)
+        .count()
+        + 1;
     let shown = |text: &str| text.lines().nth(line - 1).unwrap_or("(the end)").to_owned();
     Err(Failure::new(
         Kind::Problems,
@@ -293,5 +353,7 @@ fn compare(file: &Path, text: &str) -> Result<(), Failure> {
             shown(text)
         ),
     )
-    .hint("write the record again if the walk went on since; otherwise find out who changed the file"))
+    .hint(
+        "write the record again if the walk went on since; otherwise find out who changed the file",
+    ))
 }

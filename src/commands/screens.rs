@@ -54,8 +54,11 @@ pub fn with_screen<T>(
         doubt_text: &personal::doubt,
         urgent: urgent_keys(&desk.library),
     };
-    let movable: Option<&screen::MoveClock<'_>> =
-        if desk.clock.is_rehearsal() { Some(&move_clock) } else { None };
+    let movable: Option<&screen::MoveClock<'_>> = if desk.clock.is_rehearsal() {
+        Some(&move_clock)
+    } else {
+        None
+    };
     let mut screen = match form {
         Form::Terminal => screen::terminal(setup).map_err(|why| stopped(&why))?,
         Form::Plain => screen::plain(setup, std::io::stdin(), std::io::stdout(), movable),
@@ -76,7 +79,11 @@ pub fn with_screen<T>(
 #[must_use]
 pub fn urgent_keys(library: &Library) -> Vec<UrgentKey> {
     let lists = library.lists().filter_map(|(_, list)| {
-        list.key.map(|key| UrgentKey { key, list: list.name.clone(), title: list.title.clone() })
+        list.key.map(|key| UrgentKey {
+            key,
+            list: list.name.clone(),
+            title: list.title.clone(),
+        })
     });
     lists.collect()
 }
@@ -87,7 +94,10 @@ fn look(desk: &Desk, form: Form<'_>) -> Look {
         Form::Plain | Form::Scripted(_) => None,
     };
     let look = Look::from_env(variable, columns);
-    Look { ascii: look.ascii || desk.common.ascii, ..look }
+    Look {
+        ascii: look.ascii || desk.common.ascii,
+        ..look
+    }
 }
 
 fn variable(name: &str) -> Option<String> {

@@ -115,12 +115,16 @@ fn open_drain(journal: &Journal, text: &str) -> Result<NamedDrain, Failure> {
 fn choose_walk(journal: &Journal, screen: &mut dyn Screen) -> Result<NamedWalk, Failure> {
     let mut open = open_named(journal)?;
     match open.len() {
-        0 => Err(Failure::usage("nothing is paused or interrupted").hint("start a checklist: tubeside start LIST")),
+        0 => Err(Failure::usage("nothing is paused or interrupted")
+            .hint("start a checklist: tubeside start LIST")),
         1 => Ok(open.remove(0)),
         _ => {
             let menu = Menu {
                 title: "Which walk goes on?".to_owned(),
-                items: open.iter().map(|walk| Item::numbered(&describe(walk))).collect(),
+                items: open
+                    .iter()
+                    .map(|walk| Item::numbered(&describe(walk)))
+                    .collect(),
                 leave: Some("Leave".to_owned()),
                 ..Menu::default()
             };
@@ -146,7 +150,11 @@ pub fn open_named(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
 /// A walk in one line.
 #[must_use]
 pub fn describe(walk: &NamedWalk) -> String {
-    let list = walk.summary.list.as_ref().map_or("a checklist", |list| list.as_str());
+    let list = walk
+        .summary
+        .list
+        .as_ref()
+        .map_or("a checklist", |list| list.as_str());
     let state = match walk.summary.state {
         WalkState::Paused => "paused",
         WalkState::Going => "interrupted, or open elsewhere",

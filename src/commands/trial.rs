@@ -6,15 +6,18 @@ use std::sync::Arc;
 use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::load::load;
 use crate::checklist::model::Library;
+use crate::checklist::shelf::Shelf;
 use crate::checklist::trial::{self, Trial};
 use crate::cli::Common;
 use crate::failure::{Failure, Kind};
 use crate::moment::{Clock, Moment, Zone};
-use crate::screen::{self, Look, Setup};
+use crate::screen::{self, Look, Menu, Picked, Reply, Screen, Setup, Stopped, TextQuestion, Tone};
 use crate::units::Span;
 use crate::walk::Walk;
 use crate::walk::event::Event;
+use crate::walk::input::{Answer, Input};
 use crate::walk::story::Telling;
+use crate::walk::view::{Show, View};
 
 use super::desk::unfit;
 use super::drive::{Keep, Left, drive};
@@ -35,17 +38,21 @@ const EACH_ANSWER: Span = Span(5);
 pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
     let shelf = local_folder::shelf(common.local.as_deref())?;
     let loaded = load(&shelf);
-    let Some(library) = loaded.library else {
+    if loaded.library.is_none() {
         return Err(unfit(&loaded.problems));
-    };
-    let library = Arc::new(library);
+    }
     let (mut passed, mut failed) = (0, Vec::new());
     let mut files = trial::shipped();
     files.extend(local_folder::trials(common.local.as_deref())?);
     for file in files {
         let played = trial::read(&file).and_then(|trial| {
-            let wanted = name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name));
-            if wanted { play(&library, &trial).map(Some) } else { Ok(None) }
+            let wanted =
+                name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name));
+            if wanted {
+                play(&shelf, &trial).map(Some)
+            } else {
+                Ok(None)
+            }
         });
         match played {
             Ok(Some(_)) => passed += 1,
@@ -57,7 +64,57 @@ pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
     if failed.is_empty() {
         return out::line(&summary);
     }
-    Err(Failure::new(Kind::Problems, format!("{summary}\n  {}", failed.join("\n  "))))
+    Err(Failure::new(
+        Kind::Problems,
+        format!("{summary}\n  {}", failed.join("\n  ")),
+    ))
+}
+
+/// Reads closing texts by itself, so that a trial holds only what a nurse decides.
+struct ReadsEndings<'a>(Box<dyn Screen + 'a>);
+
+impl Screen for ReadsEndings<'_> {
+    fn step(&mut self, view: &View, now: Moment) -> Result<Reply, Stopped> {
+        match view.show {
+            Show::End { .. } => Ok(Reply::Input(Input::Answer {
+                answer: Answer::Read,
+                seen: None,
+            })),
+            _ => self.0.step(view, now),
+        }
+    }
+
+    fn choose(&mut self, menu: &Menu) -> Result<Picked, Stopped> {
+        self.0.choose(menu)
+    }
+
+    fn text(&mut self, question: &TextQuestion<'_>) -> Result<String, Stopped> {
+        self.0.text(question)
+    }
+
+    fn confirm(&mut self, question: &str) -> Result<bool, Stopped> {
+        self.0.confirm(question)
+    }
+
+    fn say(&mut self, tone: Tone, text: &str) {
+        self.0.say(tone, text);
+    }
+
+    fn saved(&mut self, text: &str) {
+        self.0.saved(text);
+    }
+
+    fn refused(&mut self, why: &str) -> Result<(), Stopped> {
+        self.0.refused(why)
+    }
+
+    fn excerpt(&mut self, rendered: &str) {
+        self.0.excerpt(rendered);
+    }
+
+    fn finish(&mut self) -> Result<(), Stopped> {
+        self.0.finish()
+    }
 }
 
 /// Keeps nothing: a trial leaves no trace.
@@ -73,16 +130,26 @@ impl Keep for Nowhere {
 ///
 /// # Errors
 /// Words that say what was reached instead.
-pub fn play(library: &Arc<Library>, trial: &Trial) -> Result<Walk, String> {
+pub fn play(shelf: &Shelf, trial: &Trial) -> Result<Walk, String> {
+    let shelf = shelf.clone().with_unit("the trial", [trial.local_file()?]);
+    let loaded = load(&shelf);
+    let library: Arc<Library> = match loaded.library {
+        Some(library) => Arc::new(library),
+        None => return Err(unfit(&loaded.problems).message),
+    };
     let start = Moment::parse_from_rfc3339(BEGIN).map_err(|why| why.to_string())?;
     let clock = Clock::set(start, Zone::named("UTC").map_err(|why| why.to_string())?);
-    let list = library.find(&trial.list).ok_or_else(|| format!("there is no list {}", trial.list))?;
+    let list = library
+        .find(&trial.list)
+        .ok_or_else(|| format!("there is no list {}", trial.list))?;
     let mut facts = DrainFacts::new();
-    let pairs: Vec<String> =
-        trial.facts.iter().map(|(name, value)| format!("{name}={value}")).collect();
+    let pairs: Vec<String> = trial
+        .facts
+        .iter()
+        .map(|(name, value)| format!("{name}={value}"))
+        .collect();
     read_pairs(&mut facts, &pairs).map_err(|why| why.message)?;
-    let (mut walk, _) =
-        Walk::begin(library.clone(), list, facts, start).map_err(|why| why.to_string())?;
+    let (mut walk, _) = Walk::begin(library, list, facts, start).map_err(|why| why.to_string())?;
     walk_through(&mut walk, trial, &clock)?;
     judge(&walk, trial)?;
     Ok(walk)
@@ -96,19 +163,29 @@ fn walk_through(walk: &mut Walk, trial: &Trial, clock: &Clock) -> Result<(), Str
         clock.advance(span);
     };
     let setup = Setup {
-        look: Look { width: 80, colour: false, ascii: true },
+        look: Look {
+            width: 80,
+            colour: false,
+            ascii: true,
+        },
         read_moment: &read_moment,
         doubt_text: &|_| None,
         urgent: Vec::new(),
     };
     let answers = trial.answers.join("\n");
-    let mut screen =
-        screen::scripted(setup, &trial.trial, &answers, std::io::sink(), Some(&move_clock));
+    let script = screen::scripted(
+        setup,
+        &trial.trial,
+        &answers,
+        std::io::sink(),
+        Some(&move_clock),
+    );
+    let mut screen = ReadsEndings(script);
     let now = || {
         clock.advance(EACH_ANSWER);
         clock.now()
     };
-    match drive(walk, screen.as_mut(), &now, &mut Nowhere).map_err(|why| why.message)? {
+    match drive(walk, &mut screen, &now, &mut Nowhere).map_err(|why| why.message)? {
         Left::Over => screen.finish().map_err(|why| why.to_string()),
         Left::Paused => Err("it was paused before its end".to_owned()),
         Left::Stopped(failure) => Err(failure.message),
@@ -123,7 +200,9 @@ fn judge(walk: &Walk, trial: &Trial) -> Result<(), String> {
     let (mut met, mut calls) = (BTreeSet::new(), Vec::new());
     for told in walk.story().iter().filter(|told| !told.taken_back) {
         match &told.what {
-            Telling::Answered { list, step, tags, .. } => {
+            Telling::Answered {
+                list, step, tags, ..
+            } => {
                 met.insert(format!("{list}/{step}"));
                 if list.as_str() == trial.list {
                     met.insert(step.to_string());
@@ -135,7 +214,10 @@ fn judge(walk: &Walk, trial: &Trial) -> Result<(), String> {
         }
     }
     if calls != trial.calls {
-        return Err(format!("it made the calls {calls:?}, and must make {:?}", trial.calls));
+        return Err(format!(
+            "it made the calls {calls:?}, and must make {:?}",
+            trial.calls
+        ));
     }
     if let Some(missed) = trial.passes.iter().find(|step| !met.contains(*step)) {
         return Err(format!("it never passed {missed}"));

@@ -155,7 +155,9 @@ pub fn has_terminal(get: impl Fn(&str) -> Option<String>) -> bool {
 /// The width of the terminal in columns, if there is one.
 #[must_use]
 pub fn columns() -> Option<usize> {
-    console::Term::stdout().size_checked().map(|(_, columns)| usize::from(columns))
+    console::Term::stdout()
+        .size_checked()
+        .map(|(_, columns)| usize::from(columns))
 }
 
 /// The form with single keys, on the terminal of the program.

@@ -166,7 +166,8 @@ fn measured<'a>(step: &'a Step, given: Amount, known: &Known<'_>) -> Result<Mean
             }
             Some(false) => {}
             None => {
-                let words = format!("{words}, which cannot be judged: a weight or local value is missing");
+                let words =
+                    format!("{words}, which cannot be judged: a weight or local value is missing");
                 return Ok(Meaning::new(not_obtained, words)
                     .left_undone("the weight or a local value is not known"));
             }

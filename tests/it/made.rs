@@ -29,7 +29,10 @@ calls:
 ";
 
 fn file(path: &str, text: &str) -> SourceFile {
-    SourceFile { path: path.to_owned(), bytes: text.as_bytes().to_vec() }
+    SourceFile {
+        path: path.to_owned(),
+        bytes: text.as_bytes().to_vec(),
+    }
 }
 
 /// The shelf of these checklists, with a few limits, duties and local facts.
@@ -40,7 +43,11 @@ pub fn shelf(lists: &[(&str, &str)]) -> Shelf {
         file("checklists/local-facts.yaml", LOCAL_FACTS),
         file("local/local.yaml", LOCAL),
     ];
-    files.extend(lists.iter().map(|(name, text)| file(&format!("checklists/{name}.yaml"), text)));
+    files.extend(
+        lists
+            .iter()
+            .map(|(name, text)| file(&format!("checklists/{name}.yaml"), text)),
+    );
     Shelf::from_files(files)
 }
 
@@ -48,7 +55,11 @@ pub fn shelf(lists: &[(&str, &str)]) -> Shelf {
 pub fn library(lists: &[(&str, &str)]) -> Arc<Library> {
     let loaded = load(&shelf(lists));
     let Some(library) = loaded.library else {
-        let told: Vec<String> = loaded.problems.iter().map(|problem| problem.drawn()).collect();
+        let told: Vec<String> = loaded
+            .problems
+            .iter()
+            .map(|problem| problem.drawn())
+            .collect();
         panic!("{}", told.join("\n"))
     };
     Arc::new(library)

@@ -146,7 +146,11 @@ impl Bedside {
     fn with(library: Arc<Library>, list: &str, facts: DrainFacts) -> Self {
         let id = library.find(list).expect("the list is there");
         let (walk, event) = Walk::begin(library, id, facts, start()).expect("it begins");
-        Self { walk, now: start(), events: vec![event] }
+        Self {
+            walk,
+            now: start(),
+            events: vec![event],
+        }
     }
 
     fn later(&mut self, minutes: i64) -> &mut Self {
@@ -193,7 +197,9 @@ impl Bedside {
 }
 
 fn unmoved() -> Answer {
-    Answer::NotAsExpected { found: "level still".to_owned() }
+    Answer::NotAsExpected {
+        found: "level still".to_owned(),
+    }
 }
 
 #[test]
@@ -216,7 +222,14 @@ fn back_restores_what_was_before_and_strikes_the_answer_in_the_story() {
     bed.input(Input::Back);
     assert_eq!(bed.at(), "fault/look");
     bed.answer(Answer::AsExpected);
-    assert!(matches!(bed.show(), Show::End { outcome: Outcome::Resolved, last: true, .. }));
+    assert!(matches!(
+        bed.show(),
+        Show::End {
+            outcome: Outcome::Resolved,
+            last: true,
+            ..
+        }
+    ));
     let struck: Vec<bool> = bed
         .walk
         .story()
@@ -243,13 +256,21 @@ fn an_urgent_list_is_one_jump_away_and_what_it_interrupted_is_offered_again() {
     bed.choose("same");
     bed.input(Input::Jump(ListName::new("urgent").expect("a name")));
     let view = bed.walk.view(bed.now);
-    let Show::Urgent { actions, current, recognise } = &view.show else {
+    let Show::Urgent {
+        actions,
+        current,
+        recognise,
+    } = &view.show
+    else {
         panic!("actions come first: {:?}", view.show)
     };
     assert_eq!((actions.len(), *current), (2, 0));
     assert!(recognise.is_some());
     assert!(view.held[0].interrupted);
-    let call = actions[0].call.as_ref().expect("the first action is a call");
+    let call = actions[0]
+        .call
+        .as_ref()
+        .expect("the first action is a call");
     assert_eq!(call.level, CallLevel::Emergency);
     assert_eq!(call.how.as_deref(), Some("2222"));
 
@@ -257,8 +278,16 @@ fn an_urgent_list_is_one_jump_away_and_what_it_interrupted_is_offered_again() {
     bed.answer(Answer::Value(Amount::parse("2 cm").expect("an amount")));
     bed.answer(Answer::Read);
     // The last completed item of the held list is repeated before it goes on.
-    let Show::Repeat { asked, answered, .. } = bed.show() else { panic!("{:?}", bed.show()) };
-    assert_eq!((asked.as_str(), answered.as_str()), ("Is the patient worse?", "same"));
+    let Show::Repeat {
+        asked, answered, ..
+    } = bed.show()
+    else {
+        panic!("{:?}", bed.show())
+    };
+    assert_eq!(
+        (asked.as_str(), answered.as_str()),
+        ("Is the patient worse?", "same")
+    );
     bed.replays();
     bed.answer(Answer::StillSo);
     assert_eq!(bed.at(), "fault/look");
@@ -268,7 +297,10 @@ fn an_urgent_list_is_one_jump_away_and_what_it_interrupted_is_offered_again() {
 #[test]
 fn what_no_longer_holds_is_asked_again_and_nothing_is_struck() {
     let mut bed = Bedside::begin("fault");
-    bed.choose("same").input(Input::Pause).later(3).input(Input::Resume);
+    bed.choose("same")
+        .input(Input::Pause)
+        .later(3)
+        .input(Input::Resume);
     bed.answer(Answer::NoLonger);
     assert_eq!(bed.at(), "fault/patient");
     assert!(bed.walk.story().iter().all(|told| !told.taken_back));
@@ -282,11 +314,19 @@ fn a_paused_walk_answers_nothing_until_it_is_resumed_but_takes_a_note() {
     let mut bed = Bedside::begin("fault");
     bed.choose("same").input(Input::Pause);
     assert_eq!(
-        bed.try_input(Input::Answer { answer: Answer::AsExpected, seen: None }),
+        bed.try_input(Input::Answer {
+            answer: Answer::AsExpected,
+            seen: None
+        }),
         Err(Refused::Paused)
     );
-    bed.input(Input::Note { text: "gone for water".to_owned(), seen: None });
-    bed.input(Input::Resume).answer(Answer::StillSo).answer(Answer::AsExpected);
+    bed.input(Input::Note {
+        text: "gone for water".to_owned(),
+        seen: None,
+    });
+    bed.input(Input::Resume)
+        .answer(Answer::StillSo)
+        .answer(Answer::AsExpected);
     bed.replays();
 }
 
@@ -322,14 +362,23 @@ fn an_answer_entered_late_keeps_both_times_and_counts_from_when_it_was_seen() {
     let mut bed = Bedside::begin("fault");
     let seen = bed.now;
     bed.later(12);
-    bed.input(Input::Answer { answer: Answer::Choice("same".to_owned()), seen: Some(seen) });
+    bed.input(Input::Answer {
+        answer: Answer::Choice("same".to_owned()),
+        seen: Some(seen),
+    });
     let last = bed.events.last().expect("an event");
     assert_eq!((last.seen, last.written), (seen, bed.now));
     bed.later(1).input(Input::Resume).answer(Answer::StillSo);
     bed.replays();
     let ahead = bed.now + TimeDelta::minutes(5);
-    let early = Input::Note { text: "x".to_owned(), seen: Some(ahead) };
-    assert_eq!(bed.try_input(early), Err(Refused::NotSeenYet { seen: ahead }));
+    let early = Input::Note {
+        text: "x".to_owned(),
+        seen: Some(ahead),
+    };
+    assert_eq!(
+        bed.try_input(early),
+        Err(Refused::NotSeenYet { seen: ahead })
+    );
 }
 
 #[test]
@@ -339,12 +388,20 @@ fn a_wait_never_advances_by_itself() {
     for _ in 0..3 {
         bed.answer(unmoved()).answer(Answer::Done);
     }
-    let Show::Wait { due, .. } = bed.show() else { panic!("{:?}", bed.show()) };
-    let early = Input::Answer { answer: Answer::Elapsed, seen: None };
+    let Show::Wait { due, .. } = bed.show() else {
+        panic!("{:?}", bed.show())
+    };
+    let early = Input::Answer {
+        answer: Answer::Elapsed,
+        seen: None,
+    };
     assert_eq!(bed.try_input(early.clone()), Err(Refused::NotYet { due }));
     assert_eq!(bed.walk.due()[0].at, due);
     bed.later(60);
-    assert!(matches!(bed.show(), Show::Wait { .. }), "time alone changes nothing");
+    assert!(
+        matches!(bed.show(), Show::Wait { .. }),
+        "time alone changes nothing"
+    );
     // Looked at far too late: that is missed, not waited.
     bed.input(early);
     assert_eq!(bed.at(), "fault/call");
@@ -360,16 +417,35 @@ fn a_call_stays_open_until_somebody_comes_and_climbs_the_ladder() {
     assert_eq!(view.calls[0].who, "Ward doctor");
     let next = view.calls[0].next.as_ref().expect("a next rung");
     assert_eq!(next.who.as_deref(), Some("Registrar"));
-    assert_eq!(view.calls[0].due, Some(view.calls[0].called + TimeDelta::minutes(5)));
-    bed.input(Input::Call { call: 1, news: CallNews::NextCalled });
+    assert_eq!(
+        view.calls[0].due,
+        Some(view.calls[0].called + TimeDelta::minutes(5))
+    );
+    bed.input(Input::Call {
+        call: 1,
+        news: CallNews::NextCalled,
+    });
     assert_eq!(bed.walk.view(bed.now).calls[0].who, "Registrar");
     bed.answer(Answer::Read);
     // Also after the end: help that was called is still awaited.
-    bed.input(Input::Call { call: 1, news: CallNews::Answered { who: "Reg".to_owned() } });
+    bed.input(Input::Call {
+        call: 1,
+        news: CallNews::Answered {
+            who: "Reg".to_owned(),
+        },
+    });
     assert_eq!(bed.walk.view(bed.now).calls[0].due, None);
-    bed.input(Input::Call { call: 1, news: CallNews::Arrived { who: "Reg".to_owned() } });
+    bed.input(Input::Call {
+        call: 1,
+        news: CallNews::Arrived {
+            who: "Reg".to_owned(),
+        },
+    });
     assert!(bed.walk.view(bed.now).calls.is_empty());
-    let unknown = Input::Call { call: 2, news: CallNews::NextCalled };
+    let unknown = Input::Call {
+        call: 2,
+        news: CallNews::NextCalled,
+    };
     assert_eq!(bed.try_input(unknown), Err(Refused::NoSuchCall { call: 2 }));
     bed.replays();
 }
@@ -384,11 +460,20 @@ fn a_call_and_an_open_duty_survive_a_step_back() {
     assert!(view.duties[0].doubtful, "it may be open at the bedside");
     assert_eq!(view.calls.len(), 1);
     let duty = DutyName::new("end-under-water").expect("a name");
-    bed.input(Input::CloseDuty { duty: duty.clone(), how: "was never in water".to_owned() });
+    bed.input(Input::CloseDuty {
+        duty: duty.clone(),
+        how: "was never in water".to_owned(),
+    });
     bed.input(Input::Back);
-    assert!(bed.walk.view(bed.now).duties.is_empty(), "closed by hand stays closed");
+    assert!(
+        bed.walk.view(bed.now).duties.is_empty(),
+        "closed by hand stays closed"
+    );
     assert_eq!(
-        bed.try_input(Input::CloseDuty { duty: duty.clone(), how: "x".to_owned() }),
+        bed.try_input(Input::CloseDuty {
+            duty: duty.clone(),
+            how: "x".to_owned()
+        }),
         Err(Refused::NoSuchDuty { duty })
     );
     bed.replays();
@@ -396,7 +481,11 @@ fn a_call_and_an_open_duty_survive_a_step_back() {
 
 #[test]
 fn a_number_is_judged_in_the_unit_of_the_step() {
-    for (given, at) in [("1.999 cm", "urgent/low"), ("2 cm", "urgent/done"), ("19.9 mm", "urgent/low")] {
+    for (given, at) in [
+        ("1.999 cm", "urgent/low"),
+        ("2 cm", "urgent/done"),
+        ("19.9 mm", "urgent/low"),
+    ] {
         let mut bed = Bedside::begin("urgent");
         bed.answer(Answer::Done).answer(Answer::Done);
         bed.answer(Answer::Value(Amount::parse(given).expect("an amount")));
@@ -407,7 +496,10 @@ fn a_number_is_judged_in_the_unit_of_the_step() {
     bed.answer(Answer::Done).answer(Answer::Done);
     let wrong = Answer::Value(Amount::parse("2 kPa").expect("an amount"));
     assert!(matches!(
-        bed.try_input(Input::Answer { answer: wrong, seen: None }),
+        bed.try_input(Input::Answer {
+            answer: wrong,
+            seen: None
+        }),
         Err(Refused::Amount(_))
     ));
 }
@@ -415,15 +507,26 @@ fn a_number_is_judged_in_the_unit_of_the_step() {
 #[test]
 fn what_is_left_undone_needs_a_reason_and_stands_at_the_end() {
     let mut bed = Bedside::begin("urgent");
-    let silent = Answer::NotDone { reason: "  ".to_owned() };
+    let silent = Answer::NotDone {
+        reason: "  ".to_owned(),
+    };
     assert_eq!(
-        bed.try_input(Input::Answer { answer: silent, seen: None }),
+        bed.try_input(Input::Answer {
+            answer: silent,
+            seen: None
+        }),
         Err(Refused::NoReason)
     );
-    bed.answer(Answer::NotDone { reason: "line engaged".to_owned() });
+    bed.answer(Answer::NotDone {
+        reason: "line engaged".to_owned(),
+    });
     bed.answer(Answer::Done);
-    bed.answer(Answer::NotObtained { reason: "no light".to_owned() });
-    let Show::End { undone, .. } = bed.show() else { panic!("{:?}", bed.show()) };
+    bed.answer(Answer::NotObtained {
+        reason: "no light".to_owned(),
+    });
+    let Show::End { undone, .. } = bed.show() else {
+        panic!("{:?}", bed.show())
+    };
     let reasons: Vec<&str> = undone.iter().map(|one| one.reason.as_str()).collect();
     assert_eq!(reasons, ["line engaged", "no light"]);
     bed.replays();
@@ -432,12 +535,26 @@ fn what_is_left_undone_needs_a_reason_and_stands_at_the_end() {
 #[test]
 fn an_answer_of_another_kind_is_refused_and_changes_nothing() {
     let mut bed = Bedside::begin("fault");
-    for answer in [Answer::Done, Answer::AsExpected, Answer::Read, Answer::StillSo, Answer::Elapsed] {
+    for answer in [
+        Answer::Done,
+        Answer::AsExpected,
+        Answer::Read,
+        Answer::StillSo,
+        Answer::Elapsed,
+    ] {
         let input = Input::Answer { answer, seen: None };
-        assert!(matches!(bed.try_input(input), Err(Refused::WrongKind { .. })));
+        assert!(matches!(
+            bed.try_input(input),
+            Err(Refused::WrongKind { .. })
+        ));
     }
-    let input = Input::Answer { answer: Answer::Choice("maybe".to_owned()), seen: None };
-    let Err(refused) = bed.try_input(input) else { panic!("taken") };
+    let input = Input::Answer {
+        answer: Answer::Choice("maybe".to_owned()),
+        seen: None,
+    };
+    let Err(refused) = bed.try_input(input) else {
+        panic!("taken")
+    };
     assert!(refused.to_string().contains("\"not sure\""), "{refused}");
     assert_eq!(bed.at(), "fault/patient");
     assert_eq!(bed.events.len(), 1);
@@ -446,10 +563,15 @@ fn an_answer_of_another_kind_is_refused_and_changes_nothing() {
 #[test]
 fn giving_up_keeps_everything_and_says_why() {
     let mut bed = Bedside::begin("fault");
-    bed.choose("same").input(Input::GiveUp { reason: "moved to theatre".to_owned() });
+    bed.choose("same").input(Input::GiveUp {
+        reason: "moved to theatre".to_owned(),
+    });
     assert_eq!(bed.walk.outcome(), Some(Outcome::Stopped));
     assert_eq!(
-        bed.try_input(Input::Answer { answer: Answer::AsExpected, seen: None }),
+        bed.try_input(Input::Answer {
+            answer: Answer::AsExpected,
+            seen: None
+        }),
         Err(Refused::Over)
     );
     bed.replays();
@@ -508,11 +630,16 @@ steps:
         let mut facts = DrainFacts::new();
         if let Some(weight) = weight {
             let amount = Amount::parse(weight).expect("an amount");
-            facts.insert(FactName::new("weight").expect("a name"), Value::Amount(amount));
+            facts.insert(
+                FactName::new("weight").expect("a name"),
+                Value::Amount(amount),
+            );
         }
         let mut bed = Bedside::with(library, "child", facts);
         if weight.is_some() {
-            let Show::Measure { text, .. } = bed.show() else { panic!("{:?}", bed.show()) };
+            let Show::Measure { text, .. } = bed.show() else {
+                panic!("{:?}", bed.show())
+            };
             assert_eq!(text, "Read the volume. Pause at 10 mL/kg (140 mL).");
         }
         bed.answer(Answer::Value(Amount::parse(volume).expect("an amount")));
