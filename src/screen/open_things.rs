@@ -36,6 +36,9 @@ fn duty_overdue(duty: &OpenDuty, now: Moment) -> bool {
 /// An open call in words.
 pub(super) fn call_words(call: &OpenCall, now: Moment) -> String {
     let called = format!("{} called {}", call.who, at(call.called, now));
+    if let Some((who, when)) = &call.arrived {
+        return format!("{called}, {who} here {}", at(*when, now));
+    }
     if let Some((who, when)) = &call.answered {
         return format!("{called}, answered by {who} {}", at(*when, now));
     }

@@ -1,4 +1,5 @@
-//! Calls for help: a call is open until somebody has come or given an order.
+//! Calls for help: an answer is awaited until somebody has answered, come or given an order; the
+//! call stays listed until what is ordered was written down.
 
 use crate::checklist::model::{CallLevel, Library, Value};
 use crate::moment::Moment;
@@ -37,7 +38,7 @@ fn answer_wait(library: &Library, level: CallLevel, rung: usize) -> Option<Span>
 
 /// When an answer to the call is overdue; `None` once it was answered.
 pub(super) fn answer_due(library: &Library, call: &Call) -> Option<Moment> {
-    if call.closed || call.answered.is_some() {
+    if call.ordered || call.answered.is_some() {
         return None;
     }
     answer_wait(library, call.level, call.rung).map(|span| call.called + span.to_delta())
@@ -49,7 +50,7 @@ pub(super) fn open_calls(walk: &Walk) -> Vec<OpenCall> {
         .calls
         .iter()
         .enumerate()
-        .filter(|(_, call)| !call.closed);
+        .filter(|(_, call)| !call.ordered);
     calls
         .map(|(index, call)| {
             let library = &walk.library;
@@ -62,6 +63,7 @@ pub(super) fn open_calls(walk: &Walk) -> Vec<OpenCall> {
                     .unwrap_or_else(|| NOT_SET.into()),
                 called: call.called,
                 answered: call.answered.clone(),
+                arrived: call.arrived.clone(),
                 next: Some(call_to(library, call.level, (call.rung + 1).min(top))),
                 due: answer_due(library, call),
             }
@@ -101,7 +103,7 @@ pub(super) fn apply_news(walk: &mut Walk, number: usize, news: &CallNews) -> Res
         }
         CallNews::Arrived { who } => {
             call.answered.get_or_insert_with(|| (who.clone(), seen));
-            call.closed = true;
+            call.arrived = Some((who.clone(), seen));
             Telling::CallArrived {
                 call: number,
                 who: who.clone(),
@@ -109,7 +111,7 @@ pub(super) fn apply_news(walk: &mut Walk, number: usize, news: &CallNews) -> Res
         }
         CallNews::Ordered { order } => {
             call.answered.get_or_insert_with(|| (String::new(), seen));
-            call.closed = true;
+            call.ordered = true;
             Telling::CallOrdered {
                 call: number,
                 order: order.clone(),
@@ -120,6 +122,7 @@ pub(super) fn apply_news(walk: &mut Walk, number: usize, news: &CallNews) -> Res
             call.rung = (call.rung + 1).min(top);
             call.called = seen;
             call.answered = None;
+            call.arrived = None;
             tell_made(walk, number);
             return Ok(());
         }

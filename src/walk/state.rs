@@ -169,6 +169,8 @@ pub(super) struct Call {
     pub called: Moment,
     /// Who answered, and when.
     pub answered: Option<(String, Moment)>,
-    /// Whether somebody came or gave an order.
-    pub closed: bool,
+    /// Who came, and when.
+    pub arrived: Option<(String, Moment)>,
+    /// Whether an order was given and read back, which ends the call.
+    pub ordered: bool,
 }

@@ -183,7 +183,8 @@ impl Walk {
                     rung: 0,
                     called: seen,
                     answered: None,
-                    closed: false,
+                    arrived: None,
+                    ordered: false,
                 });
                 call::tell_made(self, self.calls.len());
             }

@@ -200,6 +200,8 @@ pub struct OpenCall {
     pub called: Moment,
     /// Who answered, and when.
     pub answered: Option<(String, Moment)>,
+    /// Who came, and when. The call stays listed so that what is ordered can be written down.
+    pub arrived: Option<(String, Moment)>,
     /// Whom to call next, when nobody has answered in time. `None` at the top of the ladder.
     pub next: Option<CallTo>,
     /// When an answer is overdue. `None` once somebody has answered.

@@ -409,7 +409,7 @@ fn a_wait_never_advances_by_itself() {
 }
 
 #[test]
-fn a_call_stays_open_until_somebody_comes_and_climbs_the_ladder() {
+fn a_call_stays_open_until_an_order_is_read_back_and_climbs_the_ladder() {
     let mut bed = Bedside::begin("fault");
     bed.choose("not sure").answer(Answer::Done);
     let view = bed.walk.view(bed.now);
@@ -441,6 +441,9 @@ fn a_call_stays_open_until_somebody_comes_and_climbs_the_ladder() {
             who: "Reg".to_owned(),
         },
     });
+    assert!(bed.walk.view(bed.now).calls[0].arrived.is_some());
+    let order = CallNews::Ordered { order: "X-ray now".to_owned() };
+    bed.input(Input::Call { call: 1, news: order });
     assert!(bed.walk.view(bed.now).calls.is_empty());
     let unknown = Input::Call {
         call: 2,

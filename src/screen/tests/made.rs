@@ -210,6 +210,7 @@ pub fn call(number: usize, due: Option<Moment>) -> OpenCall {
         who: "Doctor on call".to_owned(),
         called: moment(-6),
         answered: None,
+        arrived: None,
         next: Some(CallTo {
             level: CallLevel::DoctorNow,
             who: Some("Site registrar".to_owned()),
