@@ -105,6 +105,11 @@ impl Shelf {
             .map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
     }
 
+    /// The files that a library is made of, without what only explains or tries them.
+    pub fn library_files(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.files().filter(|(path, _)| role(path) != Role::Other)
+    }
+
     /// The bytes of one file.
     #[must_use]
     pub fn file(&self, path: &str) -> Option<&[u8]> {

@@ -80,15 +80,17 @@ impl<'a> Known<'a> {
             .map(Number::from_milli)
     }
 
-    /// The number at which the way changes; `None` when it needs a weight that is not known.
+    /// The number at which the way changes; `None` when it needs a weight
+    /// that is not known or a local fact that is not filled in.
     pub fn cut(&self, cut: &Cut) -> Option<Number> {
         match cut {
             Cut::Fixed(number) | Cut::Fact(_, number) => Some(*number),
             Cut::PerKg(_, each) => self.per_kg(*each),
+            Cut::Unset(_) => None,
         }
     }
 
-    /// Whether the number lies in the stretch; `None` when that needs a weight that is not known.
+    /// Whether the number lies in the stretch; `None` when that needs what is not known.
     pub fn within(&self, range: &Range, number: Number) -> Option<bool> {
         let above = match &range.from {
             None => true,
