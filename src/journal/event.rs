@@ -43,7 +43,11 @@ fn number_text(number: Number) -> String {
 /// Reads what [`number_text`] writes.
 fn read_number(text: &str) -> Result<Number, Unreadable> {
     let bad = || format!("\"{text}\" is not a number with at most three places");
-    let (whole, places) = text.split_once('.').unwrap_or((text, ""));
+    let (whole, places) = match text.split_once('.') {
+        Some((_, "")) => return Err(bad()),
+        Some(parts) => parts,
+        None => (text, ""),
+    };
     let digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
     let unsigned = whole.strip_prefix('-').unwrap_or(whole);
     if unsigned.is_empty() || !digits(unsigned) || !digits(places) || places.len() > 3 {
@@ -523,3 +527,7 @@ fn read_happening(kind: &str, body: &str) -> Result<Happening, Unreadable> {
         _ => return Err(format!("kind \"{kind}\" is not known to this version")),
     })
 }
+
+#[cfg(test)]
+#[path = "event_tests.rs"]
+pub(super) mod tests;

@@ -360,3 +360,8 @@ impl Journal {
         )
     }
 }
+
+#[cfg(test)]
+mod behaviour;
+#[cfg(test)]
+mod file_tests;
