@@ -8,7 +8,7 @@ use super::labels;
 use super::look::Role;
 use super::page::Page;
 
-/// Whom to call and how, in words: "Ring 4321 (site registrar)".
+/// Whom to call and how, in words: "site registrar: 4321".
 pub(super) fn call_to(call: &CallTo) -> String {
     let who = call
         .who
@@ -41,7 +41,7 @@ pub(super) fn call_words(call: &OpenCall, now: Moment) -> String {
     }
     let waiting = long(call.called, now);
     let next = match &call.next {
-        Some(next) => format!("Next {}", call_to(next)),
+        Some(next) => format!("Then call {}", call_to(next)),
         None => "Nobody further is on the list; call again".to_owned(),
     };
     match call.due {
@@ -75,10 +75,12 @@ pub(super) fn duty_words(duty: &OpenDuty, now: Moment) -> String {
 pub(super) fn overdue(page: &mut Page, view: &View, now: Moment) {
     for call in view.calls.iter().filter(|call| call_overdue(call, now)) {
         let lead = format!("{}call {}: ", labels::OVERDUE, call.call);
-        page.words(Role::Alarm, &lead, &call_words(call, now));
+        let words = format!("{} [c]", call_words(call, now));
+        page.words(Role::Alarm, &lead, &words);
     }
     for duty in view.duties.iter().filter(|duty| duty_overdue(duty, now)) {
-        page.words(Role::Alarm, labels::OVERDUE, &duty_words(duty, now));
+        let words = format!("{} [d]", duty_words(duty, now));
+        page.words(Role::Alarm, labels::OVERDUE, &words);
     }
 }
 
