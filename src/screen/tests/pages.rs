@@ -130,8 +130,8 @@ fn the_caution_stands_directly_before_the_step() {
 fn a_crowded_step_says_everything_that_matters() {
     let text = wrapped(&made::crowded(), look(200, false, true)).join("\n");
     for part in [
-        "Overdue: call 1: Doctor on call called 03:54, no answer for 6 min. Then call Site registrar: 4321. [c]",
-        "Open: call 2: Doctor on call called 03:54, no answer yet, due 04:02.",
+        "Overdue: call 1 to Doctor on call, made 03:54, no answer for 6 min. Then call Site registrar: 4321. [c]",
+        "Open: call 2 to Doctor on call, made 03:54, no answer yet, due 04:02.",
         "Overdue: A clamp is on the drain since 03:48, overdue since 03:58.",
         "Held: The hourly round (interrupted), at: Read the level.",
         "Where: From the dressing",
