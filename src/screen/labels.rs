@@ -45,6 +45,7 @@ pub(super) const OPEN: &str = "Open: ";
 pub(super) const HELD: &str = "Held: ";
 pub(super) const RECOGNISE: &str = "Right list? ";
 pub(super) const URGENT: &str = "Urgent: ";
+pub(super) const URGENT_KEYS: &str = "Urgent keys: ";
 pub(super) const KEYS_LEAD: &str = "Keys: ";
 pub(super) const ANSWERS_LEAD: &str = "Answers: ";
 pub(super) const SAVED: &str = "Saved: ";

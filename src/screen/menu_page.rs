@@ -68,7 +68,10 @@ pub(super) fn page(menu: &Menu, look: Look) -> Page {
     let entries = entries(menu);
     let pair = |entry: &Entry| (entry.key.clone(), entry.words.clone());
     let is_urgent = |entry: &&Entry| matches!(entry.picked, Picked::Urgent(_));
-    page.keys(labels::URGENT, entries.iter().filter(is_urgent).map(pair));
+    page.keys(
+        labels::URGENT_KEYS,
+        entries.iter().filter(is_urgent).map(pair),
+    );
     page.words(Role::Title, "", &menu.title);
     for (tone, line) in &menu.lines {
         let (role, lead) = messages::manner(*tone);

@@ -142,6 +142,13 @@ pub struct Setup<'a> {
     pub urgent: Vec<UrgentKey>,
 }
 
+/// The page that [`terminal`] would draw for a step, line by line: for checks, such as that the
+/// first screen of an urgent list has at most twelve lines of 80 columns.
+#[must_use]
+pub fn drawn(view: &View, now: Moment, look: Look) -> Vec<String> {
+    step_page::page(view, now, None, look, step_page::Typing::Keys).wrapped()
+}
+
 /// True when single keys can be used: standard input and output are a terminal that can move its
 /// cursor. Otherwise use [`plain`].
 #[must_use]

@@ -8,7 +8,7 @@ use super::labels;
 use super::look::Role;
 use super::page::Page;
 
-/// Whom to call and how, in words: "Ring 4321 (site registrar)".
+/// Whom to call and how, in words: "site registrar: 4321".
 pub(super) fn call_to(call: &CallTo) -> String {
     let who = call
         .who
@@ -35,22 +35,27 @@ fn duty_overdue(duty: &OpenDuty, now: Moment) -> bool {
 
 /// An open call in words.
 pub(super) fn call_words(call: &OpenCall, now: Moment) -> String {
-    let called = format!("{} called {}", call.who, at(call.called, now));
+    // A unit that has not filled in its ladder has no roles to name.
+    let who = match call.who.as_str() {
+        who if who.is_empty() || who.starts_with('[') => labels::level(call.level),
+        who => who,
+    };
+    let called = format!("call {} to {who}, made {}", call.call, at(call.called, now));
     if let Some((who, when)) = &call.arrived {
-        return format!("{called}, {who} here {}", at(*when, now));
+        return format!("{called}, {who} here {}.", at(*when, now));
     }
     if let Some((who, when)) = &call.answered {
-        return format!("{called}, answered by {who} {}", at(*when, now));
+        return format!("{called}, answered by {who} {}.", at(*when, now));
     }
     let waiting = long(call.called, now);
     let next = match &call.next {
-        Some(next) => format!("Next {}", call_to(next)),
-        None => "Nobody further is on the list; call again".to_owned(),
+        Some(next) => format!("Then call {}", call_to(next)),
+        None => "Nobody further is named here: call again".to_owned(),
     };
     match call.due {
         Some(due) if due <= now => format!("{called}, no answer for {waiting}. {next}."),
         Some(due) => format!("{called}, no answer yet, due {}. {next}.", at(due, now)),
-        None => format!("{called}, no answer yet."),
+        None => format!("{called}, no answer yet ({waiting})."),
     }
 }
 
@@ -77,19 +82,19 @@ pub(super) fn duty_words(duty: &OpenDuty, now: Moment) -> String {
 /// What is overdue, above everything else.
 pub(super) fn overdue(page: &mut Page, view: &View, now: Moment) {
     for call in view.calls.iter().filter(|call| call_overdue(call, now)) {
-        let lead = format!("{}call {}: ", labels::OVERDUE, call.call);
-        page.words(Role::Alarm, &lead, &call_words(call, now));
+        let words = format!("{} [c]", call_words(call, now));
+        page.words(Role::Alarm, labels::OVERDUE, &words);
     }
     for duty in view.duties.iter().filter(|duty| duty_overdue(duty, now)) {
-        page.words(Role::Alarm, labels::OVERDUE, &duty_words(duty, now));
+        let words = format!("{} [d]", duty_words(duty, now));
+        page.words(Role::Alarm, labels::OVERDUE, &words);
     }
 }
 
 /// What is open but not overdue, and the lists that are held.
 pub(super) fn open(page: &mut Page, view: &View, now: Moment) {
     for call in view.calls.iter().filter(|call| !call_overdue(call, now)) {
-        let lead = format!("{}call {}: ", labels::OPEN, call.call);
-        page.words(Role::Plain, &lead, &call_words(call, now));
+        page.words(Role::Plain, labels::OPEN, &call_words(call, now));
     }
     for duty in view.duties.iter().filter(|duty| !duty_overdue(duty, now)) {
         page.words(Role::Plain, labels::OPEN, &duty_words(duty, now));
@@ -113,8 +118,7 @@ pub(super) fn in_short(page: &mut Page, view: &View, now: Moment) {
         .filter(|call| call_overdue(call, now))
         .collect();
     if let Some(call) = calls.first() {
-        let lead = format!("{}call {}: ", labels::OVERDUE, call.call);
-        page.words(Role::Alarm, &lead, &call_words(call, now));
+        page.words(Role::Alarm, labels::OVERDUE, &call_words(call, now));
     }
     let duties = view
         .duties

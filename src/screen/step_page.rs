@@ -38,7 +38,8 @@ pub(super) fn page(
     {
         urgent(&mut page, view, recognise.as_deref(), actions, *current);
         open_things::in_short(&mut page, view, now);
-        foot(&mut page, &ways, late, now, typing, true);
+        seen_earlier(&mut page, late, now);
+        short_foot(&mut page, &ways, typing);
         return page;
     }
     page.rule();
@@ -51,8 +52,8 @@ pub(super) fn page(
     page.gap();
     asked(&mut page, view, now);
     page.gap();
-    open_things::open(&mut page, view, now);
-    foot(&mut page, &ways, late, now, typing, false);
+    seen_earlier(&mut page, late, now);
+    foot(&mut page, view, &ways, now, typing);
     page
 }
 
@@ -224,28 +225,31 @@ fn ending(page: &mut Page, view: &View) {
     }
 }
 
-fn foot(
-    page: &mut Page,
-    ways: &Ways,
-    late: Option<Moment>,
-    now: Moment,
-    typing: Typing,
-    short: bool,
-) {
-    if let Some(late) = late {
-        let words = format!("{} for the next answer or note", at(late, now));
-        page.words(Role::Plain, "Seen at ", &words);
-    }
+/// The answers, close to what is asked; then what is open, and every other key.
+fn foot(page: &mut Page, view: &View, ways: &Ways, now: Moment, typing: Typing) {
     let pair = |way: &Way| (way.key.clone(), words_of(way, typing));
-    if short {
-        let all = ways.answers.iter().chain(&ways.others);
-        page.keys(labels::KEYS_LEAD, all.map(pair));
-    } else {
-        page.answers(ways.answers.iter().map(pair));
+    page.answers(ways.answers.iter().map(pair));
+    if !ways.answers.is_empty() {
         page.gap();
-        page.keys(labels::KEYS_LEAD, ways.others.iter().map(pair));
     }
-    page.keys(labels::URGENT, ways.urgent.iter().map(pair));
+    open_things::open(page, view, now);
+    page.keys(labels::KEYS_LEAD, ways.others.iter().map(pair));
+    page.keys(labels::URGENT_KEYS, ways.urgent.iter().map(pair));
+}
+
+/// The same in as few lines as can be.
+fn short_foot(page: &mut Page, ways: &Ways, typing: Typing) {
+    let pair = |way: &Way| (way.key.clone(), words_of(way, typing));
+    let all = ways.answers.iter().chain(&ways.others);
+    page.keys(labels::KEYS_LEAD, all.map(pair));
+    page.keys(labels::URGENT_KEYS, ways.urgent.iter().map(pair));
+}
+
+/// That the next answer counts as seen earlier, if it does.
+fn seen_earlier(page: &mut Page, late: Option<Moment>, now: Moment) {
+    if let Some(late) = late {
+        page.words(Role::Plain, "", &labels::late(late, now));
+    }
 }
 
 /// The words beside a key; on a line, with the way to write what must follow.

@@ -35,8 +35,8 @@ fn why(page: &mut Page, view: &View) {
 
 fn calls(page: &mut Page, view: &View, now: Moment, typing: Typing) {
     for call in &view.calls {
-        let lead = format!("Call {}: ", call.call);
-        page.words(Role::Plain, &lead, &call_words(call, now));
+        let words = labels::sentence(&call_words(call, now));
+        page.words(Role::Plain, "", &words);
     }
     match view.calls.first() {
         None => page.words(Role::Plain, "", labels::NO_CALLS),

@@ -3,4 +3,7 @@
 mod layers;
 mod load;
 mod made;
+#[allow(dead_code, reason = "the tests of the screen use the rest of it")]
+mod pty;
+mod terminal;
 mod walk;

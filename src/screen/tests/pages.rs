@@ -130,15 +130,15 @@ fn the_caution_stands_directly_before_the_step() {
 fn a_crowded_step_says_everything_that_matters() {
     let text = wrapped(&made::crowded(), look(200, false, true)).join("\n");
     for part in [
-        "Overdue: call 1: Doctor on call called 03:54, no answer for 6 min. Next Site registrar: 4321.",
-        "Open: call 2: Doctor on call called 03:54, no answer yet, due 04:02.",
+        "Overdue: call 1 to Doctor on call, made 03:54, no answer for 6 min. Then call Site registrar: 4321. [c]",
+        "Open: call 2 to Doctor on call, made 03:54, no answer yet, due 04:02.",
         "Overdue: A clamp is on the drain since 03:48, overdue since 03:58.",
         "Held: The hourly round (interrupted), at: Read the level.",
         "Where: From the dressing",
         "Why: A kink or a loop of fluid stops the swing. A slip here is dangerous.",
         "  y  done",
         "b back",
-        "Urgent: ! The patient is getting worse  D The tubing has come apart",
+        "Urgent keys: ! The patient is getting worse  D The tubing has come apart",
     ] {
         let flat = text
             .replace('\n', " ")
@@ -268,7 +268,7 @@ fn after_an_interruption_the_last_answer_is_repeated() {
 fn the_menu_shows_urgent_keys_first() {
     let lines = menu_page::page(&menu(), made::look()).wrapped();
     assert!(
-        lines[1].starts_with("Urgent: ! The patient is getting worse"),
+        lines[1].starts_with("Urgent keys: ! The patient is getting worse"),
         "{lines:#?}"
     );
     let text = lines.join("\n");

@@ -39,7 +39,7 @@ The water level has stopped swinging (step 3, no-swing 1.0.0)
 Straighten the tubing from chest to drainage unit.
 Answers: y done; n not done (write n: words).
 Keys: b back; t note (write t: words); w why; l seen earlier (write l: words); p pause; x stop for good (write x: words); ? help.
-Urgent: ! The patient is getting worse; D The tubing has come apart.
+Urgent keys: ! The patient is getting worse; D The tubing has come apart.
 ";
     assert_eq!(said, expected);
 }

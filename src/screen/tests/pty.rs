@@ -8,7 +8,8 @@ use rig::Terminal;
 
 use super::made::{self, moment};
 use crate::screen::{
-    Item, Menu, Picked, Reply, Screen, Stopped, TextQuestion, Tone, take_over_ctrl_c, terminal,
+    Item, Menu, Picked, Reply, Screen, Stopped, TextQuestion, Tone, plain, take_over_ctrl_c,
+    terminal,
 };
 use crate::walk::input::Input;
 
@@ -37,9 +38,13 @@ fn child() {
     take_over_ctrl_c().expect("Ctrl-C is taken over");
     let mut setup = made::setup();
     setup.look = crate::screen::Look::from_env(|name| std::env::var(name).ok(), Some(80));
-    let mut screen = terminal(setup).expect("a terminal");
+    let mut screen = if part == "lines" {
+        plain(setup, std::io::stdin(), std::io::stdout(), None)
+    } else {
+        terminal(setup).expect("a terminal")
+    };
     let end = match part.as_str() {
-        "step" => steps(screen.as_mut()),
+        "step" | "lines" => steps(screen.as_mut()),
         "menu" => menu(screen.as_mut()),
         _ => questions(screen.as_mut()),
     };
@@ -92,7 +97,7 @@ fn questions(screen: &mut dyn Screen) -> Result<(), Stopped> {
 #[test]
 fn one_key_answers_and_a_reason_is_written() {
     let mut terminal = start("step", 80, &[]);
-    terminal.wait_for("Urgent: ! The patient");
+    terminal.wait_for("Urgent keys: ! The patient");
     terminal.send("y");
     terminal.wait_for("Saved: Answer { answer: Done, seen: None }");
     terminal.send("n");
@@ -107,7 +112,7 @@ fn one_key_answers_and_a_reason_is_written() {
 #[test]
 fn enter_and_escape_answer_nothing() {
     let mut terminal = start("step", 80, &[]);
-    terminal.wait_for("Urgent: ! The patient");
+    terminal.wait_for("Urgent keys: ! The patient");
     terminal.send("\u{1b}");
     terminal.wait_for("Nothing was answered. Keys here: y n");
     terminal.send("\r");
@@ -118,7 +123,7 @@ fn enter_and_escape_answer_nothing() {
 #[test]
 fn a_key_held_down_ticks_nothing_ahead() {
     let mut terminal = start("step", 80, &[]);
-    terminal.wait_for("Urgent: ! The patient");
+    terminal.wait_for("Urgent keys: ! The patient");
     terminal.send("zyyyyyyyyyyyyyyyyyyyyyyyyyyyyyy");
     let screen = terminal.wait_for("before the step could be read");
     assert!(!screen.contains("Saved"), "{screen}");
@@ -133,7 +138,7 @@ fn a_key_held_down_ticks_nothing_ahead() {
 #[test]
 fn an_urgent_letter_alone_says_what_enter_does() {
     let mut terminal = start("step", 80, &[]);
-    terminal.wait_for("Urgent: ! The patient");
+    terminal.wait_for("Urgent keys: ! The patient");
     terminal.send("t");
     terminal.wait_for("Note, without names:");
     terminal.send("D");
@@ -151,8 +156,9 @@ fn an_urgent_letter_alone_says_what_enter_does() {
 #[test]
 fn ctrl_c_pauses_with_the_cursor_shown() {
     for (part, shown) in [
-        ("step", "Urgent: !"),
-        ("menu", "Urgent: !"),
+        ("step", "Urgent keys: !"),
+        ("lines", "Urgent keys: !"),
+        ("menu", "Urgent keys: !"),
         ("text", "Where?"),
     ] {
         let mut terminal = start(part, 80, &[]);
@@ -186,7 +192,7 @@ fn text_and_confirmation_outside_a_walk() {
 #[test]
 fn the_end_of_the_input_is_no_answer() {
     let mut terminal = start("step", 80, &[]);
-    terminal.wait_for("Urgent: !");
+    terminal.wait_for("Urgent keys: !");
     terminal.send("\u{4}");
     terminal.wait_for("END Err(EndOfInput)");
 }
