@@ -116,6 +116,16 @@ pub struct Limit {
     pub shape: Shape,
 }
 
+impl Limit {
+    /// A limit of the list of limits, watched in its own way. `None` when it is not one of an
+    /// output, such as a depth or a suction.
+    #[must_use]
+    pub fn watched(value: LimitValue) -> Option<Self> {
+        let shape = Shape::of(value.name.as_str())?;
+        Some(Self { value, shape })
+    }
+}
+
 impl Shape {
     /// How the output limit of that name is watched. `None` for a name that is not one of an
     /// output. The lengths of time belong to the limits and have their sources.

@@ -254,6 +254,15 @@ mod tests {
     }
 
     #[test]
+    fn a_clamp_told_twice_is_watched_from_the_first() {
+        let on = |id, minutes| entry(id, minutes, What::Event(ChartEvent::ClampOn));
+        let series = Series::new(start(), [on(1, 600), on(2, 607)]);
+        let due = plan(Population::Adult).due_for(&series, at(660));
+        // Only the clamp of 20:00 makes a look due at 20:45.
+        assert!(due.contains(&at(645)));
+    }
+
+    #[test]
     fn overdue_says_since_when() {
         let plan = plan(Population::Adult);
         let series = Series::new(start(), [entry(1, 12, level(10)), entry(2, 30, level(20))]);

@@ -7,7 +7,8 @@ use crate::moment::Moment;
 use crate::units::{Number, Span};
 use std::collections::BTreeMap;
 
-/// Which entry: its place in the order of writing. A later entry has a larger number.
+/// Which entry: its place in the order of writing. A later entry has a larger number, and no two
+/// entries of a drain have the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct EntryId(pub u64);
 

@@ -13,7 +13,7 @@ const LAYERS: &[(&str, &[&str])] = &[
     ("clean", &[]),
     ("privacy", &[]),
     ("files", &[]),
-    ("chart", &["units", "names", "moment"]),
+    ("chart", &["units", "names", "moment", "chart"]),
     ("checklist::model", &["units", "names", "moment"]),
     (
         "checklist::drain_fact",

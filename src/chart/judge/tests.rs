@@ -24,10 +24,7 @@ fn limit(name: &str, amount: &str) -> Limit {
         true => Population::Child,
         false => Population::Adult,
     };
-    Limit {
-        value: value(name, amount, population),
-        shape: Shape::of(name).unwrap(),
-    }
+    Limit::watched(value(name, amount, population)).unwrap()
 }
 
 /// Values: NSW Agency for Clinical Innovation, 2014, table 2 (call); Advanced Trauma Life Support,
@@ -307,6 +304,26 @@ fn a_range_across_the_limit_says_to_read_again() {
     };
     let series = Series::new(plain, [entry(1, 60, level(97))]);
     assert!(Judgement::of(&series, &call, &blood).happened.is_empty());
+}
+
+#[test]
+fn only_limits_of_an_output_are_watched() {
+    let suction = value("suction-refuse", "25 cmH2O", Population::Adult);
+    assert_eq!(Limit::watched(suction), None);
+    // A unit that does not fit is refused, not guessed at.
+    let wrong = [
+        limit("blood-adult-call", "100 cm"),
+        limit("effusion-adult-stop", "5 mL/h"),
+    ];
+    let judgement = Judgement::of(&hourly(&[500]), &wrong, &Patient::default());
+    let why: Vec<_> = judgement.refused.iter().map(|r| r.why).collect();
+    assert_eq!(
+        why,
+        [
+            WhyRefused::WrongUnit(Unit::Cm),
+            WhyRefused::WrongUnit(Unit::MlPerH)
+        ]
+    );
 }
 
 #[test]

@@ -44,6 +44,21 @@ fn each_level_is_good_to_half_a_graduation() {
 }
 
 #[test]
+fn each_drainage_unit_in_a_window_adds_its_own_doubt() {
+    // Some fluid came into the new drainage unit in the minute of the change.
+    let entries = [
+        entry(1, 60, level(100)),
+        entry(2, 60, new_unit(Some(100))),
+        entry(3, 60, level(30)),
+    ];
+    let series = Series::new(start(), entries);
+    let output = series.output(at(30), at(60));
+    // Half way from the exact mark to the first level: 2.5 mL; that level 5 mL; the second
+    // drainage unit once above its exact mark: 5 mL.
+    assert_eq!(output.volume.to_string(), "80 mL (67.5 to 92.5)");
+}
+
+#[test]
 fn nothing_is_assumed_outside_the_readings() {
     let series = hourly(&[60]);
     let around = series.output(at(-30), at(90));
