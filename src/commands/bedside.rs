@@ -10,7 +10,8 @@ use crate::walk::Walk;
 use crate::walk::input::Input;
 
 use super::desk::{Desk, writer};
-use super::drive::{Keep as _, Left, drive, record};
+use super::drains;
+use super::drive::{Left, drive, record};
 use super::failures::{journal_failure, stopped};
 use super::handle::{NamedDrain, NamedWalk, walks};
 use super::logbook::{Beginning, Logbook, begin, bring};
@@ -178,16 +179,12 @@ fn walk_on(
         let clock = &desk.clock;
         drive(&mut walk, screen, &|| clock.now(), &mut book)?
     };
-    let name = walks(journal)?
-        .into_iter()
-        .find(|named| named.summary.walk == id)
-        .map_or_else(String::new, |named| named.name);
+    if !matches!(left, Left::Stopped(_)) {
+        settle_open_questions(desk, journal, screen, id, &mut walk)?;
+    }
+    let name = named(journal, id)?.name;
     match left {
         Left::Over => {
-            if desk.by.is_empty() {
-                ask_writer(desk, screen)?;
-                note_writer(desk, journal, id, &mut walk)?;
-            }
             screen.say(
                 Tone::Quiet,
                 &format!("{name} is over. Its record: tubeside record"),
@@ -209,6 +206,38 @@ fn walk_on(
     }
 }
 
+/// Who wrote a walk and to which drain it belongs, when it was begun without asking.
+fn settle_open_questions(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    id: WalkId,
+    walk: &mut Walk,
+) -> Result<(), Failure> {
+    if !desk.asks {
+        return Ok(());
+    }
+    if desk.by.is_empty() {
+        ask_writer(desk, screen)?;
+        note_writer(desk, journal, id, walk)?;
+    }
+    let named = named(journal, id)?;
+    if named.summary.drain.is_none()
+        && !walk.is_paused()
+        && let Some(drain) = drains::choose(desk, journal, screen)?
+    {
+        attach(desk, journal, &named, drain.summary.drain)?;
+    }
+    Ok(())
+}
+
+/// The walk with its short name.
+fn named(journal: &Journal, id: WalkId) -> Result<NamedWalk, Failure> {
+    let all = walks(journal)?;
+    let found = all.into_iter().find(|named| named.summary.walk == id);
+    found.ok_or_else(|| Failure::unusable("the walk is not in the journal"))
+}
+
 /// After an urgent walk that was begun by nobody yet: who wrote it.
 fn note_writer(
     desk: &Desk,
@@ -221,16 +250,14 @@ fn note_writer(
     let event = walk
         .prepare(note, desk.now())
         .map_err(|why| Failure::usage(why.to_string()))?;
-    walk.take(&event)
-        .map_err(|why| Failure::unusable(why.to_string()))?;
-    logbook(desk, journal, id).keep(&event, walk)
+    record(walk, &event, &mut logbook(desk, journal, id))
 }
 
 /// Says to which drain a walk belongs that was begun without one.
 ///
 /// # Errors
 /// A failure when the journal could not keep it.
-pub fn attach(
+fn attach(
     desk: &Desk,
     journal: &mut Journal,
     walk: &NamedWalk,

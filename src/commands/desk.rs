@@ -26,6 +26,8 @@ pub struct Desk {
     pub clock: Arc<Clock>,
     /// This run of the program.
     pub session: SessionId,
+    /// Whether a person is at a terminal and can be asked for what was left open.
+    pub asks: bool,
     /// Who writes; empty until it is given.
     pub by: By,
     /// The checklist files.
@@ -54,6 +56,7 @@ impl Desk {
         Ok(Self {
             session: SessionId::new(clock.now()),
             common: common.clone(),
+            asks: false,
             clock: Arc::new(clock),
             by,
             shelf: Arc::new(shelf),

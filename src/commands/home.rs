@@ -24,6 +24,7 @@ use super::start::{describe, open_named};
 pub fn run(desk: &mut Desk) -> Result<(), Failure> {
     let mut journal = desk.journal()?;
     let mut own = desk.clone();
+    own.asks = true;
     debug_assert_eq!(form(desk, None), Form::Terminal);
     with_screen(desk, Form::Terminal, |screen| {
         if let Some(fault) = journal.doubt() {

@@ -71,10 +71,8 @@ fn filed(journal: &Journal, record: &Path) -> Result<Result<String, String>, Fai
     let entries = journal
         .entries_after(0)
         .map_err(|why| journal_failure(&why))?;
-    let written = entries.iter().rev().find_map(|entry| match &entry.what {
-        What::RecordWritten { sha256, .. } if *sha256 == hash => Some(entry),
-        _ => None,
-    });
+    let is_it = |what: &What| matches!(what, What::RecordWritten { sha256, .. } if *sha256 == hash);
+    let written = entries.iter().rev().find(|entry| is_it(&entry.what));
     let shown = record.display();
     Ok(match written {
         Some(entry) => Ok(format!(

@@ -79,6 +79,7 @@ pub(super) fn in_form(
     work: impl FnOnce(&mut Desk, &mut dyn Screen) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     let mut own = desk.clone();
+    own.asks = form == Form::Terminal;
     with_screen(desk, form, |screen| work(&mut own, screen))
 }
 

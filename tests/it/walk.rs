@@ -442,8 +442,13 @@ fn a_call_stays_open_until_an_order_is_read_back_and_climbs_the_ladder() {
         },
     });
     assert!(bed.walk.view(bed.now).calls[0].arrived.is_some());
-    let order = CallNews::Ordered { order: "X-ray now".to_owned() };
-    bed.input(Input::Call { call: 1, news: order });
+    let order = CallNews::Ordered {
+        order: "X-ray now".to_owned(),
+    };
+    bed.input(Input::Call {
+        call: 1,
+        news: order,
+    });
     assert!(bed.walk.view(bed.now).calls.is_empty());
     let unknown = Input::Call {
         call: 2,
