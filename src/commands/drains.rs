@@ -200,12 +200,12 @@ fn ask_choice(
 fn ask_text(screen: &mut dyn Screen, fact: &DrainFact) -> Result<Option<String>, Failure> {
     let check = |text: &str| read_value(fact, text).map(drop);
     let hint = match fact.kind {
-        FactKind::Amount(unit, ..) => format!("with its unit, like 20 {unit}; a hyphen: not known"),
-        _ => "a hyphen: not known".to_owned(),
+        FactKind::Amount(unit, ..) => Some(format!("with its unit, like 20 {unit}")),
+        FactKind::Choice(_) | FactKind::Words => None,
     };
     let question = TextQuestion {
         question: fact.question,
-        hint: Some(&hint),
+        hint: hint.as_deref(),
         may_be_open: true,
         check: &check,
     };
