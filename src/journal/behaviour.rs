@@ -154,7 +154,10 @@ fn keeps_what_it_is_given(journal: &mut Journal) {
         journal.entry_with_hash(&entry.hash).unwrap(),
         Some(entry.clone())
     );
-    assert_eq!(journal.entries_after(1).unwrap(), [entry.clone()]);
+    assert_eq!(
+        journal.entries_after(1).unwrap(),
+        std::slice::from_ref(&entry)
+    );
     let events = journal.walk_events(&walk).unwrap();
     assert_eq!(events.len(), 2);
     assert_eq!(events.last().cloned(), entry.event());

@@ -128,7 +128,7 @@ fn date(parts: &[&str], range: Range<usize>) -> Option<Date> {
     let years = number(year)?;
     let can_be = (1..=31).contains(&a) && (1..=31).contains(&b) && (a <= 12 || b <= 12);
     let full_year = year.len() == 4 && (1900..=2099).contains(&years);
-    (can_be && (full_year || year.len() == 2)).then(|| Date {
+    (can_be && (full_year || year.len() == 2)).then_some(Date {
         range,
         last_century: full_year && years < 2000,
     })
