@@ -170,7 +170,7 @@ impl Aside {
 
     /// Where the file is meanwhile.
     #[must_use]
-    pub fn aside_path(&self) -> &Path {
+    pub fn meanwhile(&self) -> &Path {
         &self.aside
     }
 

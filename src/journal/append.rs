@@ -43,26 +43,29 @@ struct Place {
 }
 
 fn place(store: &dyn Store, new: &NewEntry) -> Result<Place, JournalError> {
-    let drain = drain_place(store, new)?;
+    let of_drain = drain_place(store, new)?;
     let Some((walk, state)) = new.walk else {
         if new.what.moves_walk() {
             return Err(incomplete(new, "it names no walk"));
         }
-        return Ok(Place {
-            drain,
-            ..Place::default()
-        });
+        return Ok(of_drain);
     };
     match store.last_move(&walk.to_string())? {
         None if begins(&new.what) => Ok(Place {
-            drain,
             walk: Some(walk.to_string()),
             state: Some(state),
-            ..Place::default()
+            ..of_drain
         }),
         None => Err(JournalError::NotBegun { walk }),
         Some(_) if begins(&new.what) => Err(JournalError::BegunTwice { walk }),
-        Some(before) => walk_place(store, new, walk, state, &before),
+        Some(before) => {
+            let of_walk = walk_place(store, new, walk, state, &before)?;
+            let rehearsal = of_walk.rehearsal || of_drain.rehearsal;
+            Ok(Place {
+                rehearsal,
+                ..of_walk
+            })
+        }
     }
 }
 
@@ -73,21 +76,30 @@ const fn begins(what: &What) -> bool {
     )
 }
 
-/// The drain of the entry: there already, unless the entry opens it.
-fn drain_place(store: &dyn Store, new: &NewEntry) -> Result<Option<String>, JournalError> {
+/// The drain of the entry: there already, unless the entry opens it. What belongs to a drain that
+/// was opened in a rehearsal is a rehearsal.
+fn drain_place(store: &dyn Store, new: &NewEntry) -> Result<Place, JournalError> {
     let Some(drain) = new.drain else {
         let opens = matches!(new.what, What::DrainOpened { .. } | What::Attached);
         if opens || new.what.needs_drain() {
             return Err(incomplete(new, "it names no drain"));
         }
-        return Ok(None);
+        return Ok(Place::default());
     };
     let text = drain.to_string();
-    let known = !rows(store, Which::DrainFacts(Some(&text)))?.is_empty();
-    match (&new.what, known) {
-        (What::DrainOpened { .. }, true) => Err(JournalError::OpenedTwice { drain }),
-        (What::DrainOpened { .. }, false) | (_, true) => Ok(Some(text)),
-        (_, false) => Err(JournalError::UnknownDrain { drain }),
+    let known = rows(store, Which::DrainFacts(Some(&text)))?;
+    match (&new.what, known.first()) {
+        (What::DrainOpened { .. }, Some(_)) => Err(JournalError::OpenedTwice { drain }),
+        (What::DrainOpened { .. }, None) => Ok(Place {
+            drain: Some(text),
+            ..Place::default()
+        }),
+        (_, Some(opened)) => Ok(Place {
+            drain: Some(text),
+            rehearsal: opened.rehearsal,
+            ..Place::default()
+        }),
+        (_, None) => Err(JournalError::UnknownDrain { drain }),
     }
 }
 

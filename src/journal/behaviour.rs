@@ -112,6 +112,8 @@ pub(super) fn all(fresh: &dyn Fn() -> Journal) {
         leaves_notes_on_drains_to_everybody,
         notes_a_clock_that_went_back,
         keeps_a_rehearsal_a_rehearsal,
+        keeps_a_drain_of_a_rehearsal_one,
+        gives_back_the_chart,
         keeps_texts,
         misses_a_text,
         exports_a_chain,
@@ -152,7 +154,10 @@ fn keeps_what_it_is_given(journal: &mut Journal) {
         journal.entry_with_hash(&entry.hash).unwrap(),
         Some(entry.clone())
     );
-    assert_eq!(journal.entries_after(1).unwrap(), std::slice::from_ref(&entry));
+    assert_eq!(
+        journal.entries_after(1).unwrap(),
+        std::slice::from_ref(&entry)
+    );
     let events = journal.walk_events(&walk).unwrap();
     assert_eq!(events.len(), 2);
     assert_eq!(events.last().cloned(), entry.event());
@@ -490,6 +495,68 @@ fn keeps_a_rehearsal_a_rehearsal(journal: &mut Journal) {
     assert!(!journal.walk(&real).unwrap().unwrap().rehearsal);
     let kinds = journal.entries_after(0).unwrap();
     assert_eq!(kinds.len(), 3, "a rehearsal's clock is its own");
+}
+
+fn keeps_a_drain_of_a_rehearsal_one(journal: &mut Journal) {
+    let window = Window::of("AB");
+    let drain = DrainId::new(at(0));
+    let on = |rehearsal, new: NewEntry| NewEntry {
+        drain: Some(drain),
+        rehearsal,
+        ..new
+    };
+    let opened = What::DrainOpened {
+        facts: side("left"),
+    };
+    append(journal, &on(true, window.entry(0, opened)));
+    let text = "x".to_owned();
+    let note = append(
+        journal,
+        &on(false, window.entry(1, What::DrainNote { text })),
+    );
+    let walk = WalkId::new(at(2));
+    let begun = append(journal, &on(false, window.on(2, walk, begun())));
+    assert!(note.rehearsal && begun.rehearsal);
+    assert!(journal.drain(&drain).unwrap().unwrap().rehearsal);
+}
+
+fn gives_back_the_chart(journal: &mut Journal) {
+    use crate::chart::reading::Reading;
+    use crate::chart::{ChartEvent, EntryId, What as Chart};
+    use crate::units::Number;
+    let window = Window::of("AB");
+    let drain = open_drain(journal, &window, 0);
+    let reading = |level| {
+        Some(Box::new(Reading {
+            level: Some(Number::whole(level)),
+            ..Reading::default()
+        }))
+    };
+    let charted = [
+        Chart::Reading(reading(100).unwrap()),
+        Chart::Event(ChartEvent::Transfer),
+        Chart::Correction {
+            of: EntryId(2),
+            reading: reading(110),
+        },
+    ];
+    for (minute, what) in (10..).zip(charted.clone()) {
+        let mut new = window.entry(minute, What::Charted(what));
+        let error = journal.append(&new).unwrap_err();
+        assert!(
+            matches!(error, JournalError::Incomplete { .. }),
+            "no drain: {error:?}"
+        );
+        new.drain = Some(drain);
+        new.seen = at(minute - 5);
+        append(journal, &new);
+    }
+    let entries = journal.chart_entries(&drain).unwrap();
+    let found: Vec<_> = entries.iter().map(|entry| (entry.id.0, entry.at)).collect();
+    assert_eq!(found, [(2, at(5)), (3, at(6)), (4, at(7))]);
+    assert_eq!(entries[0].written_at, at(10));
+    let whats: Vec<_> = entries.into_iter().map(|entry| entry.what).collect();
+    assert_eq!(whats, charted);
 }
 
 fn keeps_texts(journal: &mut Journal) {

@@ -54,7 +54,7 @@ pub(super) fn backup(from: &Path, to: &Path) -> Result<Verified, JournalError> {
     let source = open::open(from, Access::Read)?;
     let aside = Aside::beside(to, Readers::Owner)?;
     let fail = |error: rusqlite::Error| told(to, &error);
-    let mut copy = connect(aside.aside_path(), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(fail)?;
+    let mut copy = connect(aside.meanwhile(), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(fail)?;
     copy_pages(&source, &mut copy, to)?;
     // One file without a log beside it, so that it can be carried away as it is.
     copy.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))

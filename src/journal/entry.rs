@@ -165,6 +165,9 @@ pub enum What {
         /// Its words.
         text: String,
     },
+    /// Something for the chart of a drain. A correction in it names the place (`seq`) of the entry
+    /// that it corrects.
+    Charted(crate::chart::What),
     /// An earlier entry was corrected or added to.
     Amended {
         /// The earlier entry.
@@ -225,7 +228,10 @@ impl What {
     pub(super) const fn needs_drain(&self) -> bool {
         matches!(
             self,
-            Self::DrainChanged { .. } | Self::DrainClosed { .. } | Self::DrainNote { .. }
+            Self::DrainChanged { .. }
+                | Self::DrainClosed { .. }
+                | Self::DrainNote { .. }
+                | Self::Charted(_)
         )
     }
 }

@@ -176,6 +176,18 @@ pub enum JournalError {
         /// Why it cannot be read.
         why: String,
     },
+    /// The chart of a drain cannot be worked out, because an entry is from a newer version or damaged.
+    #[error(
+        "the chart of this drain cannot be worked out here: entry {seq} ({kind}) cannot be read by this version ({why}). Use the newer version of the program, or go by the drainage unit itself"
+    )]
+    ChartUnread {
+        /// The place of the entry.
+        seq: i64,
+        /// Its kind.
+        kind: String,
+        /// Why it cannot be read.
+        why: String,
+    },
     /// A file beside the journal, or a copy, could not be written.
     #[error(transparent)]
     NotWritten(#[from] crate::files::NotWritten),

@@ -12,71 +12,16 @@ use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::Value;
 use crate::names::{DutyName, FactName, ListName, StepName};
-use crate::units::{Amount, Number, Span, Unit};
+use crate::units::Span;
 use crate::walk::event::Happening;
 use crate::walk::input::{Answer, CallNews};
 
+use super::charted;
 use super::entry::{Mark, Shelf, What};
 use super::ids::{EntryId, SessionId};
 use super::moment_text;
+use super::quantity::{AmountTwin, Unreadable};
 use super::text_hash::TextHash;
-
-/// Why a body cannot be read by this version.
-type Unreadable = String;
-
-/// A number with its unit. The number is decimal text, because JSON numbers are not exact.
-#[derive(Debug, Serialize, Deserialize)]
-struct AmountTwin {
-    number: String,
-    unit: String,
-}
-
-/// Thousandths as decimal text, exact over the whole range.
-fn number_text(number: Number) -> String {
-    let milli = number.milli();
-    let magnitude = milli.unsigned_abs();
-    let sign = if milli < 0 { "-" } else { "" };
-    let text = format!("{sign}{}.{:03}", magnitude / 1000, magnitude % 1000);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// Reads what [`number_text`] writes.
-fn read_number(text: &str) -> Result<Number, Unreadable> {
-    let bad = || format!("\"{text}\" is not a number with at most three places");
-    let (whole, places) = match text.split_once('.') {
-        Some((_, "")) => return Err(bad()),
-        Some(parts) => parts,
-        None => (text, ""),
-    };
-    let digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
-    let unsigned = whole.strip_prefix('-').unwrap_or(whole);
-    if unsigned.is_empty() || !digits(unsigned) || !digits(places) || places.len() > 3 {
-        return Err(bad());
-    }
-    format!("{whole}{places:0<3}")
-        .parse()
-        .map(Number::from_milli)
-        .map_err(|_| bad())
-}
-
-impl From<Amount> for AmountTwin {
-    fn from(amount: Amount) -> Self {
-        Self {
-            number: number_text(amount.number),
-            unit: amount.unit.symbol().to_owned(),
-        }
-    }
-}
-
-impl TryFrom<AmountTwin> for Amount {
-    type Error = Unreadable;
-
-    fn try_from(twin: AmountTwin) -> Result<Self, Unreadable> {
-        let unit = Unit::parse(&twin.unit)
-            .ok_or_else(|| format!("unit \"{}\" is not known", twin.unit))?;
-        Ok(Self::new(read_number(&twin.number)?, unit))
-    }
-}
 
 /// The value of a drain fact. `word` is one of a fixed few, `words` are the nurse's own.
 #[derive(Debug, Serialize, Deserialize)]
@@ -289,6 +234,7 @@ pub(super) fn write(what: &What) -> Result<(String, String), String> {
             path: path.clone(),
             sha256: sha256.to_string(),
         }),
+        What::Charted(what) => charted::body(what),
         What::Unread { kind, .. } => Err(format!("an entry of kind \"{kind}\" cannot be written")),
     }?;
     Ok((kind(what).to_owned(), body))
@@ -309,6 +255,7 @@ pub fn kind(what: &What) -> &str {
         What::Amended { .. } => "amended",
         What::ClockJumped { .. } => "clock-jumped",
         What::RecordWritten { .. } => "record-written",
+        What::Charted(what) => charted::kind(what),
         What::Unread { kind, .. } => kind,
     }
 }
@@ -328,7 +275,7 @@ const fn walk_kind(happening: &Happening) -> &'static str {
     }
 }
 
-fn json(body: &impl Serialize) -> Result<String, String> {
+pub(super) fn json(body: &impl Serialize) -> Result<String, String> {
     serde_json::to_string(body).map_err(|error| error.to_string())
 }
 
@@ -433,11 +380,14 @@ fn read_known(kind: &str, body: &str) -> Result<What, Unreadable> {
                 sha256: read_hash(&twin.sha256)?,
             }
         }
-        _ => What::Walk(read_happening(kind, body)?),
+        _ => match charted::read(kind, body)? {
+            Some(what) => What::Charted(what),
+            None => What::Walk(read_happening(kind, body)?),
+        },
     })
 }
 
-fn from_json<T: DeserializeOwned>(body: &str) -> Result<T, Unreadable> {
+pub(super) fn from_json<T: DeserializeOwned>(body: &str) -> Result<T, Unreadable> {
     serde_json::from_str(body).map_err(|error| error.to_string())
 }
 

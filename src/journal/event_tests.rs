@@ -9,6 +9,8 @@ use crate::moment::Moment;
 
 use super::*;
 use crate::journal::ids::{DrainId, WalkId};
+use crate::journal::quantity::{number_text, read_number};
+use crate::units::{Amount, Number, Unit};
 
 fn name() -> impl Strategy<Value = String> {
     "[a-z]([a-z0-9]|-[a-z0-9]){0,12}"
@@ -161,6 +163,7 @@ pub(in crate::journal) fn what() -> impl Strategy<Value = What> {
             text,
             why
         }),
+        crate::journal::charted::tests::charted().prop_map(What::Charted),
         (moment(), moment()).prop_map(|(from, to)| What::ClockJumped { from, to }),
         (text(), text()).prop_map(|(path, body)| What::RecordWritten {
             path,

@@ -11,6 +11,7 @@
 //! Nothing that names a person belongs in here: places, initials and roles only.
 
 mod append;
+mod charted;
 mod copy;
 mod entry;
 mod error;
@@ -20,6 +21,7 @@ mod ids;
 mod memory;
 mod moment_text;
 mod open;
+mod quantity;
 pub mod row;
 mod schema;
 mod sqlite;
@@ -188,6 +190,16 @@ impl Journal {
     /// As [`Journal::entries_after`].
     pub fn drain_entries(&self, drain: &DrainId) -> Result<Vec<Entry>, JournalError> {
         self.entries(Which::Drain(&drain.to_string()))
+    }
+
+    /// What was charted for a drain, for working out its output. The place of an entry in the
+    /// journal is its identifier in the chart.
+    ///
+    /// # Errors
+    /// [`JournalError::ChartUnread`] when an entry about the drain cannot be read by this version;
+    /// a sum without it could be wrong.
+    pub fn chart_entries(&self, drain: &DrainId) -> Result<Vec<crate::chart::Entry>, JournalError> {
+        charted::entries(self.drain_entries(drain)?)
     }
 
     /// The entry with that identifier.
