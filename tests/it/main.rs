@@ -5,5 +5,6 @@ mod load;
 mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
+mod reach;
 mod terminal;
 mod walk;
