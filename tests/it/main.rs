@@ -1,5 +1,6 @@
 //! Tests of the whole: one binary, one file a subject.
 
+mod hazards;
 mod layers;
 mod load;
 mod made;
