@@ -790,6 +790,14 @@ fn journals_of_every_earlier_form_open_and_verify() {
                 .all(|entry| !matches!(entry.what, What::Unread { .. })),
             "{name}"
         );
+        let charted = |drain: &super::DrainSummary| journal.chart_entries(&drain.drain).unwrap();
+        let charted: usize = journal
+            .drains()
+            .unwrap()
+            .iter()
+            .map(|d| charted(d).len())
+            .sum();
+        assert!(charted >= 7, "{name}");
         for walk in journal.walks().unwrap() {
             assert!(
                 !journal.walk_events(&walk.walk).unwrap().is_empty(),
