@@ -109,13 +109,13 @@ pub fn ask_writer(desk: &mut Desk, screen: &mut dyn Screen) -> Result<(), Failur
     Ok(())
 }
 
-fn logbook<'j>(desk: &Desk, journal: &'j mut Journal, walk: WalkId) -> Logbook<'j> {
+fn logbook<'j>(desk: &'j Desk, journal: &'j mut Journal, walk: WalkId) -> Logbook<'j> {
     Logbook {
         journal,
         walk,
         session: desk.session,
         by: desk.by.clone(),
-        rehearsal: desk.clock.is_rehearsal(),
+        clock: &desk.clock,
     }
 }
 

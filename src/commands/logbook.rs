@@ -10,7 +10,7 @@ use crate::failure::Failure;
 use crate::journal::{
     self, By, DrainId, Entry, Journal, NewEntry, SessionId, WalkId, WalkState, What,
 };
-use crate::moment::Moment;
+use crate::moment::{Clock, Moment};
 use crate::walk::Walk;
 use crate::walk::event::{Event, Happening};
 
@@ -27,12 +27,39 @@ pub struct Logbook<'j> {
     pub session: SessionId,
     /// Who writes.
     pub by: By,
-    /// Whether the clock was set.
-    pub rehearsal: bool,
+    /// The clock, whose jumps are written down.
+    pub clock: &'j Clock,
+}
+
+impl Logbook<'_> {
+    /// A clock that jumped ahead of the time that passed is itself worth an entry. One that went
+    /// back is noted by the journal, which also sees it from one run of the program to the next.
+    fn note_jump(&mut self, after: &Walk, now: Moment) -> Result<(), Failure> {
+        let ahead = self.clock.take_jump().filter(|jump| jump.to > jump.from);
+        let Some(jump) = ahead else {
+            return Ok(());
+        };
+        let entry = NewEntry {
+            drain: None,
+            walk: Some((self.walk, state(after))),
+            session: self.session,
+            seen: now,
+            written: now,
+            by: self.by.clone(),
+            rehearsal: self.clock.is_rehearsal(),
+            what: What::ClockJumped {
+                from: jump.from,
+                to: jump.to,
+            },
+        };
+        let kept = self.journal.append(&entry);
+        kept.map(drop).map_err(|why| journal_failure(&why))
+    }
 }
 
 impl Keep for Logbook<'_> {
     fn keep(&mut self, event: &Event, after: &Walk) -> Result<(), Failure> {
+        self.note_jump(after, event.written)?;
         let entry = NewEntry {
             drain: None,
             walk: Some((self.walk, state(after))),
@@ -40,7 +67,7 @@ impl Keep for Logbook<'_> {
             seen: event.seen,
             written: event.written,
             by: self.by.clone(),
-            rehearsal: self.rehearsal,
+            rehearsal: self.clock.is_rehearsal(),
             what: What::Walk(event.what.clone()),
         };
         self.journal
