@@ -65,7 +65,8 @@ pub struct Common {
     /// Rehearse: the clock starts at this moment, like 2026-03-29T00:30:00Z. Every record says so.
     #[arg(long, value_name = "MOMENT", global = true, env = "TUBESIDE_CLOCK")]
     pub clock: Option<String>,
-    /// Scripted walks show nothing while they run. Set by the demonstration alone.
+    /// Scripted walks show nothing while they run, and a set clock stands still between answers.
+    /// Set by the demonstration alone.
     #[arg(skip)]
     pub quiet: bool,
 }

@@ -168,6 +168,7 @@ fn clock(common: &Common, zone: Option<chrono_tz::Tz>) -> Result<Clock, Failure>
     match &common.clock {
         None => Ok(Clock::computer(zone)),
         Some(text) => match Moment::parse_from_rfc3339(text) {
+            Ok(start) if common.quiet => Ok(Clock::standing(start, zone)),
             Ok(start) => Ok(Clock::set(start, zone)),
             Err(_) => Err(
                 Failure::usage(format!("--clock: \"{text}\" is not a moment"))

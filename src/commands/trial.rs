@@ -1,6 +1,6 @@
 //! `local try`: plays trials through the same engine as a real walk, without a journal.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::checklist::drain_fact::DrainFacts;
@@ -41,6 +41,7 @@ pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
     if loaded.library.is_none() {
         return Err(unfit(&loaded.problems));
     }
+    let mut units = Units::over(shelf);
     let (mut passed, mut failed) = (0, Vec::new());
     let mut files = trial::shipped();
     files.extend(local_folder::trials(common.local.as_deref())?);
@@ -49,7 +50,7 @@ pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
             let wanted =
                 name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name));
             if wanted {
-                play(&shelf, &trial).map(Some)
+                play(units.of(&trial)?, &trial).map(Some)
             } else {
                 Ok(None)
             }
@@ -68,6 +69,39 @@ pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
         Kind::Problems,
         format!("{summary}\n  {}", failed.join("\n  ")),
     ))
+}
+
+/// The checklists as each trial takes them: with the local facts it says, loaded once for all
+/// trials that say the same.
+struct Units {
+    shelf: Shelf,
+    loaded: BTreeMap<BTreeMap<String, String>, Arc<Library>>,
+}
+
+impl Units {
+    const fn over(shelf: Shelf) -> Self {
+        Self {
+            shelf,
+            loaded: BTreeMap::new(),
+        }
+    }
+
+    fn of(&mut self, trial: &Trial) -> Result<Arc<Library>, String> {
+        if let Some(library) = self.loaded.get(&trial.local) {
+            return Ok(library.clone());
+        }
+        let shelf = self
+            .shelf
+            .clone()
+            .with_unit("the trial", [trial.local_file()?]);
+        let loaded = load(&shelf);
+        let Some(library) = loaded.library else {
+            return Err(unfit(&loaded.problems).message);
+        };
+        let library = Arc::new(library);
+        self.loaded.insert(trial.local.clone(), library.clone());
+        Ok(library)
+    }
 }
 
 /// Reads closing texts by itself, so that a trial holds only what a nurse decides.
@@ -130,13 +164,7 @@ impl Keep for Nowhere {
 ///
 /// # Errors
 /// Words that say what was reached instead.
-pub fn play(shelf: &Shelf, trial: &Trial) -> Result<Walk, String> {
-    let shelf = shelf.clone().with_unit("the trial", [trial.local_file()?]);
-    let loaded = load(&shelf);
-    let library: Arc<Library> = match loaded.library {
-        Some(library) => Arc::new(library),
-        None => return Err(unfit(&loaded.problems).message),
-    };
+pub fn play(library: Arc<Library>, trial: &Trial) -> Result<Walk, String> {
     let start = Moment::parse_from_rfc3339(BEGIN).map_err(|why| why.to_string())?;
     let clock = Clock::set(start, Zone::named("UTC").map_err(|why| why.to_string())?);
     let list = library

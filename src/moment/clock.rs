@@ -25,6 +25,7 @@ pub struct Clock {
 enum Source {
     Computer,
     Set,
+    Standing,
 }
 
 /// What the clock showed, and when.
@@ -58,6 +59,13 @@ impl Clock {
         Self::new(zone, Source::Set, start.to_utc())
     }
 
+    /// A set clock that stands still until it is moved forward, so that a rehearsal comes out the
+    /// same each time.
+    #[must_use]
+    pub fn standing(start: Moment, zone: Zone) -> Self {
+        Self::new(zone, Source::Standing, start.to_utc())
+    }
+
     fn new(zone: Zone, source: Source, shown: DateTime<Utc>) -> Self {
         let watch = Watch {
             shown,
@@ -83,9 +91,12 @@ impl Clock {
         watch.at = at;
         watch.shown = match self.source {
             Source::Set => expected,
+            Source::Standing => watch.shown,
             Source::Computer => Utc::now(),
         };
-        watch.judge(expected);
+        if !matches!(self.source, Source::Standing) {
+            watch.judge(expected);
+        }
         self.zone.at(to_milliseconds(watch.shown))
     }
 
@@ -103,7 +114,7 @@ impl Clock {
     pub fn advance(&self, by: Span) -> bool {
         let mut watch = self.watch.lock().unwrap_or_else(PoisonError::into_inner);
         match (&self.source, watch.shown.checked_add_signed(by.to_delta())) {
-            (Source::Set, Some(shown)) => {
+            (Source::Set | Source::Standing, Some(shown)) => {
                 watch.shown = shown;
                 true
             }
@@ -114,7 +125,7 @@ impl Clock {
     /// Whether the clock was set, so that all it touches is a rehearsal.
     #[must_use]
     pub const fn is_rehearsal(&self) -> bool {
-        matches!(self.source, Source::Set)
+        matches!(self.source, Source::Set | Source::Standing)
     }
 
     /// The zone in which it shows the time.

@@ -7,5 +7,9 @@ mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
 mod reach;
+mod rig;
+mod same;
+mod samples;
+mod sources;
 mod terminal;
 mod walk;
