@@ -22,6 +22,9 @@ const LARGEST: usize = 4 * 1024 * 1024;
 /// At most so many hidden characters are told for one file.
 const MOST_HIDDEN: usize = 20;
 
+/// With more open brackets than this, a file that cannot be read anyway is not looked at twice.
+const MOST_BRACKETS: usize = 100;
+
 /// What loading gives.
 #[derive(Debug)]
 pub struct Loaded {
@@ -202,18 +205,8 @@ impl Loading {
         for (spot, kind) in looked.problems {
             self.place(file, spot, kind);
         }
-        if let Some((spot, _)) = looked.stopped {
-            // Both readers must take a file. The place that the second one gives is the better one.
-            let (at, slip) = match tree::parse(text) {
-                Err(error) => slip(&error, text),
-                Ok(_) => (None, Slip::Other),
-            };
-            let spot = at.map_or(spot, |(line, column)| scan::Spot {
-                line,
-                column,
-                length: 1,
-            });
-            self.place(file, spot, Kind::Syntax(slip));
+        if let Some(spot) = looked.stopped {
+            self.stopped(file, text, spot);
             return None;
         }
         if !looked.readable {
@@ -236,6 +229,29 @@ impl Loading {
                 None
             }
         }
+    }
+
+    /// Tells why the first look stopped. Both readers must take a file, and the place that the
+    /// second one gives is the better one.
+    fn stopped(&mut self, file: usize, text: &str, spot: scan::Spot) {
+        // The second reader takes very long over brackets in brackets.
+        if brackets_deep(text) > MOST_BRACKETS {
+            let kind = Kind::TooDeep {
+                most: scan::DEEPEST,
+            };
+            self.place(file, spot, kind);
+            return;
+        }
+        let (at, slip) = match tree::parse(text) {
+            Err(error) => slip(&error, text),
+            Ok(_) => (None, Slip::Other),
+        };
+        let spot = at.map_or(spot, |(line, column)| scan::Spot {
+            line,
+            column,
+            length: 1,
+        });
+        self.place(file, spot, Kind::Syntax(slip));
     }
 
     fn whole(&mut self, file: usize, kind: Kind) {
@@ -379,6 +395,21 @@ fn plain_lines(text: &str) -> Cow<'_, str> {
     } else {
         Cow::Borrowed(text)
     }
+}
+
+/// How many brackets and braces are open at the most, quotes and comments not looked at.
+fn brackets_deep(text: &str) -> usize {
+    let mut open = 0_usize;
+    let mut most = 0;
+    for byte in text.bytes() {
+        match byte {
+            b'[' | b'{' => open += 1,
+            b']' | b'}' => open = open.saturating_sub(1),
+            _ => {}
+        }
+        most = most.max(open);
+    }
+    most
 }
 
 /// What kind of slip the library's sentence tells of, and where.

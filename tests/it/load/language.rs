@@ -1,0 +1,5 @@
+//! Every example in the language's documentation loads.
+
+use std::path::Path;
+
+use super::read;
