@@ -4,6 +4,7 @@ mod agreement;
 mod folders;
 mod hostile;
 mod language;
+mod model;
 mod shipped;
 
 use std::path::{Path, PathBuf};

@@ -16,8 +16,8 @@ pub(super) fn check(one: &One<'_>, out: &mut Findings) {
     let mut whole = one.list.whole;
     for step in &one.list.steps {
         // A source that could not be read may be any of them.
-        whole &=
-            !matches!(step.kind, RawKind::Hole) && !(step.has_source && step.source.is_empty());
+        let unread = step.has_source && step.source.is_empty();
+        whole &= !unread && !matches!(step.kind, RawKind::Hole);
         if let Some(key) = needs_source(step)
             && !step.has_source
         {

@@ -21,11 +21,15 @@ fn told(text: &[u8]) -> Vec<String> {
 
 fn examined(loaded: &Loaded) -> Vec<String> {
     assert_eq!(loaded.library.is_none(), loaded.errors().count() > 0);
-    let shown = drawn(loaded);
-    assert!(
-        shown.chars().all(|c| c == '\n' || !c.is_control()),
-        "{shown:?}"
-    );
+    // All are drawn the same way; drawing hundreds on one very long line takes its time.
+    let last = loaded.problems.last();
+    for problem in loaded.problems.iter().take(30).chain(last) {
+        let shown = problem.drawn();
+        assert!(
+            shown.chars().all(|c| c == '\n' || !c.is_control()),
+            "{shown:?}"
+        );
+    }
     loaded
         .problems
         .iter()
