@@ -11,6 +11,9 @@ use super::nearest::nearest;
 use super::quantity::{convert, times_weight};
 use super::raw::{RawCut, RawKind, RawList, RawRange};
 
+/// Far more answers than a question can have.
+const MOST_ANSWERS: usize = 50;
+
 /// What a fact can be.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum FactShape {
@@ -198,11 +201,12 @@ fn remembered_shape(kind: &RawKind) -> Option<FactShape> {
     match kind {
         RawKind::Do { .. } => Some(words(&["done", "not-done"])),
         RawKind::Check { .. } => Some(words(&["as-expected", "not-as-expected", "not-checked"])),
+        // With very many answers, which is told, their words are not looked at any further.
         RawKind::Ask {
             answers,
             whole: true,
             ..
-        } => Some(FactShape::Choice(
+        } if answers.len() <= MOST_ANSWERS => Some(FactShape::Choice(
             answers
                 .iter()
                 .map(|answer| answer.words.is.clone())

@@ -2,7 +2,7 @@
 
 use std::collections::{HashMap, VecDeque};
 
-use petgraph::algo::tarjan_scc;
+use petgraph::algo::kosaraju_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::{Dfs, Reversed};
 
@@ -12,7 +12,7 @@ use super::nearest::nearest;
 use super::raw::{At, RawKind, RawList};
 
 /// For so many unknown targets the nearest step is looked for.
-const MOST_LOOKED_FOR: usize = 50;
+const MOST_LOOKED_FOR: usize = 20;
 
 /// The ways of one list.
 #[derive(Debug)]
@@ -126,7 +126,7 @@ impl Flow {
         let graph = self
             .graph
             .filter_map(|_, ()| Some(()), |_, counted| keep(*counted).then_some(()));
-        let mut groups: Vec<Vec<usize>> = tarjan_scc(&graph)
+        let mut groups: Vec<Vec<usize>> = kosaraju_scc(&graph)
             .into_iter()
             .filter(|group| match group.as_slice() {
                 [one] => graph.contains_edge(*one, *one),

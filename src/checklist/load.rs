@@ -4,7 +4,6 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::build;
 use super::check::{All, check};
 use super::facts::Facts;
 use super::model::{Library, ListId};
@@ -14,13 +13,17 @@ use super::raw::{Findings, RawDuties, RawList, Spot};
 use super::read::{self, Local, Reader};
 use super::scan::{self, scan};
 use super::shelf::{Role, Shelf, fingerprint, role};
-use super::tree::{self, Node, NotYaml};
+use super::tree::{self, Node};
+use super::{build, slip};
 
 /// The largest file that is read, in bytes: a thousand times the longest checklist there is.
 const LARGEST: usize = 4 * 1024 * 1024;
 
 /// At most so many hidden characters are told for one file.
 const MOST_HIDDEN: usize = 20;
+
+/// With more open brackets than this, a file that cannot be read anyway is not looked at twice.
+const MOST_BRACKETS: usize = 100;
 
 /// What loading gives.
 #[derive(Debug)]
@@ -202,18 +205,8 @@ impl Loading {
         for (spot, kind) in looked.problems {
             self.place(file, spot, kind);
         }
-        if let Some((spot, _)) = looked.stopped {
-            // Both readers must take a file. The place that the second one gives is the better one.
-            let (at, slip) = match tree::parse(text) {
-                Err(error) => slip(&error, text),
-                Ok(_) => (None, Slip::Other),
-            };
-            let spot = at.map_or(spot, |(line, column)| scan::Spot {
-                line,
-                column,
-                length: 1,
-            });
-            self.place(file, spot, Kind::Syntax(slip));
+        if let Some(spot) = looked.stopped {
+            self.stopped(file, text, spot);
             return None;
         }
         if !looked.readable {
@@ -222,7 +215,7 @@ impl Loading {
         match tree::parse(text) {
             Ok(root) => Some(root),
             Err(error) => {
-                let (at, slip) = slip(&error, text);
+                let (at, kind) = slip::of(&error, text);
                 let (line, column) = at.unwrap_or((1, 1));
                 self.place(
                     file,
@@ -231,11 +224,34 @@ impl Loading {
                         column,
                         length: 1,
                     },
-                    Kind::Syntax(slip),
+                    Kind::Syntax(kind),
                 );
                 None
             }
         }
+    }
+
+    /// Tells why the first look stopped. Both readers must take a file, and the place that the
+    /// second one gives is the better one.
+    fn stopped(&mut self, file: usize, text: &str, spot: scan::Spot) {
+        // The second reader takes very long over brackets in brackets.
+        if slip::brackets_deep(text) > MOST_BRACKETS {
+            let kind = Kind::TooDeep {
+                most: scan::DEEPEST,
+            };
+            self.place(file, spot, kind);
+            return;
+        }
+        let (at, kind) = match tree::parse(text) {
+            Err(error) => slip::of(&error, text),
+            Ok(_) => (None, Slip::Other),
+        };
+        let spot = at.map_or(spot, |(line, column)| scan::Spot {
+            line,
+            column,
+            length: 1,
+        });
+        self.place(file, spot, Kind::Syntax(kind));
     }
 
     fn whole(&mut self, file: usize, kind: Kind) {
@@ -379,45 +395,4 @@ fn plain_lines(text: &str) -> Cow<'_, str> {
     } else {
         Cow::Borrowed(text)
     }
-}
-
-/// What kind of slip the library's sentence tells of, and where.
-fn slip(error: &NotYaml, text: &str) -> (Option<(usize, usize)>, Slip) {
-    let says = |words: &str| error.sentence.contains(words);
-    let here = error.at.and_then(|(line, column)| {
-        text.split('\n')
-            .nth(line.saturating_sub(1))?
-            .chars()
-            .nth(column.saturating_sub(1))
-    });
-    let slip = if here == Some('\t') {
-        Slip::Tab
-    } else if says("mapping values are not allowed") {
-        Slip::SecondColon
-    } else if says("unexpected end of stream") || says("did not find expected ',' or") {
-        Slip::Unclosed
-    } else if says("could not find expected ':'") {
-        Slip::NoColon
-    } else if says("cannot start any token") {
-        Slip::BadStart
-    } else if says("unknown escape character") || says("escape") {
-        Slip::BadEscape
-    } else if says("did not find expected") || says("not allowed in this context") {
-        Slip::Indent
-    } else {
-        Slip::Other
-    };
-    let at = if slip == Slip::Unclosed {
-        began(&error.sentence).or(error.at)
-    } else {
-        error.at
-    };
-    (at, slip)
-}
-
-/// Where the part began that is not closed: the last place in the library's sentence.
-fn began(sentence: &str) -> Option<(usize, usize)> {
-    let (_, place) = sentence.rsplit_once(" at line ")?;
-    let (line, column) = place.split_once(" column ")?;
-    Some((line.parse().ok()?, column.parse().ok()?))
 }

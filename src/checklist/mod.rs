@@ -24,6 +24,7 @@ mod quantity;
 mod raw;
 mod read;
 mod scan;
+mod slip;
 mod text;
 mod tree;
 mod wording;

@@ -2,6 +2,10 @@
 
 /// Longer words are not compared, so that no file can make this slow.
 const LONGEST: usize = 60;
+/// So many candidates are compared, for the same reason.
+const MOST: usize = 5_000;
+/// Columns for a candidate a third longer than the longest word, and one before the first letter.
+const WIDTH: usize = LONGEST + LONGEST / 3 + 1;
 
 /// The candidate with the fewest slips from `word`: a letter added, left out, changed, or two
 /// swapped. `None` when even the nearest is further than a third of the word.
@@ -13,9 +17,15 @@ pub(super) fn nearest<'c>(
     if word.len() > LONGEST {
         return None;
     }
-    let most = (word.len() / 3).max(1);
+    // Of one or two letters, any other word would be near.
+    let most = if word.len() < 3 {
+        0
+    } else {
+        (word.len() / 3).max(1)
+    };
     candidates
         .into_iter()
+        .take(MOST)
         .filter(|candidate| candidate.len().abs_diff(word.len()) <= most)
         .map(|candidate| {
             (
@@ -28,24 +38,29 @@ pub(super) fn nearest<'c>(
         .map(|(_, candidate)| candidate.to_owned())
 }
 
-/// The number of slips between two words (optimal string alignment distance).
+/// The number of slips between two words (optimal string alignment distance), neither longer than
+/// [`LONGEST`] and a third.
 fn slips(a: &[char], b: &[char]) -> usize {
-    let mut rows = vec![vec![0; b.len() + 1]; a.len() + 1];
-    rows[0] = (0..=b.len()).collect();
+    // The row before the last, the last, and the one that is worked out.
+    let mut rows = [[0_usize; WIDTH]; 3];
+    for (column, cell) in rows[1].iter_mut().enumerate() {
+        *cell = column;
+    }
     for i in 1..=a.len() {
-        rows[i][0] = i;
+        rows[2][0] = i;
         for j in 1..=b.len() {
             let changed = usize::from(a[i - 1] != b[j - 1]);
-            let mut least = (rows[i - 1][j] + 1)
-                .min(rows[i][j - 1] + 1)
-                .min(rows[i - 1][j - 1] + changed);
+            let mut least = (rows[1][j] + 1)
+                .min(rows[2][j - 1] + 1)
+                .min(rows[1][j - 1] + changed);
             if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
-                least = least.min(rows[i - 2][j - 2] + 1);
+                least = least.min(rows[0][j - 2] + 1);
             }
-            rows[i][j] = least;
+            rows[2][j] = least;
         }
+        rows.rotate_left(1);
     }
-    rows[a.len()][b.len()]
+    rows[1][b.len()]
 }
 
 #[cfg(test)]
@@ -62,6 +77,7 @@ mod tests {
             ("if-not-done", Some("if_not_done")),
             ("drainage", None),
             ("", None),
+            ("B", None),
         ];
         for (word, wanted) in cases {
             assert_eq!(nearest(word, known).as_deref(), wanted, "{word}");

@@ -81,6 +81,8 @@ pub(super) struct RawList {
     pub(super) sources: BTreeMap<SourceName, At<String>>,
     pub(super) begin: Option<At<StepName>>,
     pub(super) steps: Vec<RawStep>,
+    /// Whether the name of every step could be read.
+    pub(super) whole: bool,
     pub(super) index: HashMap<StepName, usize>,
     pub(super) fingerprint: String,
 }

@@ -11,7 +11,7 @@ use saphyr_parser::{Event, Parser, ScalarStyle, Span};
 use super::problem::{Kind, Trick};
 
 /// How deep lists and maps may stand in one another. The language needs ten.
-const DEEPEST: usize = 24;
+pub(super) const DEEPEST: usize = 24;
 
 /// At most so many problems of writing are told for one file.
 const MOST: usize = 200;
@@ -23,8 +23,8 @@ pub(super) struct Scan {
     pub(super) problems: Vec<(Spot, Kind)>,
     /// Whether the values can be read: not with aliases, a second document, or too deep.
     pub(super) readable: bool,
-    /// Where this reader, with a sentence of its library, gave up.
-    pub(super) stopped: Option<(Spot, String)>,
+    /// Where this reader gave up.
+    pub(super) stopped: Option<Spot>,
 }
 
 /// A place in the text, in characters.
@@ -76,7 +76,7 @@ pub(super) fn scan(text: &str) -> Scan {
                     column: at.col() + 1,
                     length: 1,
                 };
-                looker.scan.stopped = Some((spot, error.info().to_owned()));
+                looker.scan.stopped = Some(spot);
                 break;
             }
         }

@@ -98,7 +98,7 @@ fn message(kind: &Kind) -> String {
         Kind::DuplicateKey { key } => format!("{} stands here a second time", quoted(key)),
         Kind::Syntax(slip) => slip_message(*slip).to_owned(),
         Kind::WrongShape { wanted, found } => {
-            format!("here should be {wanted}, and there is {}", shape(*found))
+            format!("here should be {wanted}; found: {}", shape(*found))
         }
         Kind::NeedsQuotes { words } => format!(
             "{} is taken for a number or for true or false, not for words",
@@ -310,6 +310,14 @@ fn help(kind: &Kind) -> Option<String> {
         Kind::DuplicateKey { .. } => "keep one of the two".to_owned(),
         Kind::Syntax(slip) => slip_help(*slip).to_owned(),
         Kind::NeedsQuotes { words } => format!("put it in quotes: \"{words}\""),
+        Kind::WrongShape { .. } => "checklists/LANGUAGE.md shows how it is written".to_owned(),
+        Kind::NoEntries { .. } => "write at least one, or take the key away if it is not needed".to_owned(),
+        Kind::MissingKey { key, .. } => {
+            format!("add a line \"{key}: ...\"; checklists/LANGUAGE.md shows how it is written")
+        }
+        Kind::KeyNotHere { .. } => "take it away".to_owned(),
+        Kind::NotACount { .. } => "write the number in digits, like 3".to_owned(),
+        Kind::NeedsBeside { .. } => "add it, or take the other away".to_owned(),
         Kind::EmptyText => "write the words, or take the key away if it is not needed".to_owned(),
         Kind::SeveralLines => "write it on one line, or begin it with > so that its lines are joined".to_owned(),
         Kind::BadName(_) => "use small letters, digits and single hyphens, beginning with a letter".to_owned(),
@@ -414,6 +422,17 @@ fn rule_help(kind: &Kind) -> Option<String> {
         Kind::BandOverlap { .. } => {
             "every number has one band; look at below and at most, above and at least".to_owned()
         }
+        Kind::BandBackwards => {
+            "write the lower number first; with a limit by weight it must be the lower one \
+                                from the lightest child to the heaviest"
+                .to_owned()
+        }
+        Kind::NeverWithin { .. } | Kind::NotPlausible { .. } => {
+            "look at the number and its unit".to_owned()
+        }
+        Kind::WrongQuantity { .. } => "use one that measures the same thing".to_owned(),
+        Kind::NotANumberFact { .. } => "name a limit or a local fact that is an amount".to_owned(),
+        Kind::RangeBackwards => "write the lower number first".to_owned(),
         Kind::BandOutside => "change the band, or the plausible range".to_owned(),
         Kind::UnknownFact { nearest, .. } => {
             return meant(

@@ -13,9 +13,11 @@ const HOUSE: &str = "house";
 
 pub(super) fn check(one: &One<'_>, out: &mut Findings) {
     let mut used = HashSet::new();
-    let mut whole = true;
+    let mut whole = one.list.whole;
     for step in &one.list.steps {
-        whole &= !matches!(step.kind, RawKind::Hole);
+        // A source that could not be read may be any of them.
+        let unread = step.has_source && step.source.is_empty();
+        whole &= !unread && !matches!(step.kind, RawKind::Hole);
         if let Some(key) = needs_source(step)
             && !step.has_source
         {

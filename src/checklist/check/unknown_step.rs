@@ -7,6 +7,10 @@ use super::One;
 
 pub(super) fn check(one: &One<'_>, out: &mut Findings) {
     for (target, nearest) in &one.flow.unknown {
+        // A step whose name could not be read may be the one that is meant.
+        if nearest.is_none() && !one.list.whole {
+            continue;
+        }
         let kind = Kind::UnknownStep {
             name: target.is.to_string(),
             nearest: nearest.clone(),
@@ -15,7 +19,7 @@ pub(super) fn check(one: &One<'_>, out: &mut Findings) {
     }
     if let Some(begin) = &one.list.begin
         && one.list.find(begin.is.as_str()).is_none()
-        && !one.list.steps.is_empty()
+        && one.list.whole
     {
         let steps = one.list.steps.iter().map(|step| step.name.is.as_str());
         let nearest = crate::checklist::nearest::nearest(begin.is.as_str(), steps);

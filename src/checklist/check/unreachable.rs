@@ -7,7 +7,7 @@ use super::One;
 
 pub(super) fn check(one: &One<'_>, out: &mut Findings) {
     // A way that could not be read may lead anywhere: what it leads to is told when it can be read.
-    if one.list.first().is_none() || one.flow.leads_anywhere() {
+    if one.list.first().is_none() || one.flow.leads_anywhere() || !one.list.whole {
         return;
     }
     let begin = one

@@ -1,6 +1,6 @@
 //! Lists do not use each other in a circle.
 
-use petgraph::algo::tarjan_scc;
+use petgraph::algo::kosaraju_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::checklist::problem::Kind;
@@ -20,7 +20,7 @@ pub(super) fn check(all: &All<'_>, out: &mut Findings) {
             }
         }
     }
-    for mut group in tarjan_scc(&graph) {
+    for mut group in kosaraju_scc(&graph) {
         group.sort_unstable();
         let chain = round(&graph, &group);
         let Some((at, names)) = told(all, &graph, &chain) else {

@@ -13,6 +13,8 @@ pub(super) struct Fields<'n> {
     owner: &'static str,
     at: Spot,
     entries: Vec<(&'static str, &'n Node, &'n Node)>,
+    /// Keys that misspelt ones most likely stand for.
+    meant: Vec<String>,
 }
 
 impl<'n> Fields<'n> {
@@ -37,10 +39,15 @@ impl<'n> Fields<'n> {
         self.at
     }
 
+    /// Whether a misspelt key most likely stands for that one; it is told only once.
+    pub(super) fn was_meant(&self, key: &str) -> bool {
+        self.meant.iter().any(|meant| meant == key)
+    }
+
     /// The value of that key; told when it is missing.
     pub(super) fn need(&self, reader: &mut Reader<'_>, key: &'static str) -> Option<&'n Node> {
         let found = self.get(key);
-        if found.is_none() {
+        if found.is_none() && !self.was_meant(key) {
             reader.out.add(
                 self.at,
                 Kind::MissingKey {
@@ -62,25 +69,44 @@ impl Reader<'_> {
         owner: &'static str,
         known: &[&'static str],
     ) -> Option<Fields<'n>> {
+        self.fields_offering(node, at, owner, known, known.len())
+    }
+
+    /// The same, but only the first few known keys are offered for an unknown one.
+    pub(super) fn fields_offering<'n>(
+        &mut self,
+        node: &'n Node,
+        at: Spot,
+        owner: &'static str,
+        known: &[&'static str],
+        offered: usize,
+    ) -> Option<Fields<'n>> {
         let Data::Map(entries) = &node.data else {
             self.wrong_shape(node, owner);
             return None;
         };
-        let mut found = Vec::with_capacity(entries.len());
+        let mut fields = Fields {
+            owner,
+            at,
+            entries: Vec::with_capacity(entries.len()),
+            meant: Vec::new(),
+        };
         for (key, value) in entries {
-            let Some(word) = self.key_word(key) else {
+            // A merge key was told by the first look.
+            let Some(word) = self.key_word(key).filter(|word| *word != "<<") else {
                 continue;
             };
             match known.iter().find(|known| **known == word) {
-                Some(name) => found.push((*name, key, value)),
-                None => self.unknown_key(key, word, owner, known),
+                Some(name) => fields.entries.push((*name, key, value)),
+                None => {
+                    let offered = known.iter().take(offered).copied().collect();
+                    fields
+                        .meant
+                        .extend(self.unknown_key(key, word, owner, offered));
+                }
             }
         }
-        Some(Fields {
-            owner,
-            at,
-            entries: found,
-        })
+        Some(fields)
     }
 
     /// The words of a key. A key made of parts was told by the first look.
@@ -132,8 +158,15 @@ impl Reader<'_> {
         }
     }
 
-    fn unknown_key(&mut self, node: &Node, key: &str, owner: &'static str, known: &[&'static str]) {
-        let nearest = if self.out.still_told(self.file) {
+    /// Tells an unknown key; gives the one that was most likely meant.
+    fn unknown_key(
+        &mut self,
+        node: &Node,
+        key: &str,
+        owner: &'static str,
+        known: Vec<&'static str>,
+    ) -> Option<String> {
+        let meant = if self.out.still_told(self.file) {
             nearest(key, known.iter().copied())
         } else {
             None
@@ -141,9 +174,10 @@ impl Reader<'_> {
         let kind = Kind::UnknownKey {
             key: key.to_owned(),
             owner,
-            nearest,
-            known: known.to_vec(),
+            nearest: meant.clone(),
+            known,
         };
         self.wrong(node, kind);
+        meant
     }
 }

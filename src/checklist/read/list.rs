@@ -35,9 +35,9 @@ pub(in crate::checklist) fn list(
             },
         );
     });
-    let steps = fields
+    let (steps, whole) = fields
         .need(reader, "steps")
-        .map_or_else(Vec::new, |node| reader.steps(node));
+        .map_or_else(|| (Vec::new(), false), |node| reader.steps(node));
     let mut index = HashMap::with_capacity(steps.len());
     for (place, step) in steps.iter().enumerate() {
         index.entry(step.name.is.clone()).or_insert(place);
@@ -80,6 +80,7 @@ pub(in crate::checklist) fn list(
             .need(reader, "begin")
             .and_then(|node| reader.name(node, StepName::new)),
         steps,
+        whole,
         index,
         fingerprint,
     };
@@ -111,7 +112,8 @@ impl Reader<'_> {
         }
     }
 
-    fn steps(&mut self, node: &Node) -> Vec<RawStep> {
+    /// The steps, and whether the name of every one could be read.
+    fn steps(&mut self, node: &Node) -> (Vec<RawStep>, bool) {
         let entries = self.entries(node, "steps, each a name with its keys");
         let mut steps = Vec::with_capacity(entries.len());
         for (key, value) in entries {
@@ -119,7 +121,8 @@ impl Reader<'_> {
                 steps.push(self.step(name, value));
             }
         }
-        steps
+        let whole = !entries.is_empty() && steps.len() == entries.len();
+        (steps, whole)
     }
 
     fn sources(&mut self, node: &Node) -> BTreeMap<SourceName, At<String>> {

@@ -7,7 +7,7 @@ use crate::checklist::raw::At;
 use crate::checklist::text;
 use crate::checklist::tree::{Data, Node};
 use crate::names::NotAName;
-use crate::units::{Amount, Number, Span, Unit};
+use crate::units::{Amount, BadAmount, Number, Span, Unit};
 
 use super::Reader;
 
@@ -180,7 +180,7 @@ impl Reader<'_> {
                 at: self.at(node),
             }),
             Ok(_) => {
-                let why = crate::units::BadAmount::NotANumber { text: words };
+                let why = BadAmount::NotANumber { text: words };
                 self.wrong(
                     node,
                     Kind::NotAnAmount {
@@ -191,6 +191,7 @@ impl Reader<'_> {
                 None
             }
             Err(why) => {
+                let why = whole_words(why, words);
                 self.wrong(
                     node,
                     Kind::NotAnAmount {
@@ -209,6 +210,7 @@ impl Reader<'_> {
         match Amount::parse(&words) {
             Ok(amount) => Some(amount),
             Err(why) => {
+                let why = whole_words(why, words);
                 self.wrong(
                     node,
                     Kind::NotAnAmount {
@@ -278,6 +280,14 @@ impl Reader<'_> {
             Data::Bool(truth) => Some(truth.to_string()),
             _ => self.words(node),
         }
+    }
+}
+
+/// The error with all the words that were given, not only the part that should be the number.
+fn whole_words(why: BadAmount, words: String) -> BadAmount {
+    match why {
+        BadAmount::NotANumber { .. } => BadAmount::NotANumber { text: words },
+        other => other,
     }
 }
 

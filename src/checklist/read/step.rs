@@ -84,7 +84,7 @@ impl Reader<'_> {
                 .flat_map(|other| other.needed.iter().chain(other.allowed))
                 .filter(|key| !keys.has(key)),
         );
-        let fields = self.fields(node, name.at, "a step", &known)?;
+        let fields = self.fields_offering(node, name.at, "a step", &known, own)?;
         for key in known.split_off(own) {
             if let Some(node) = fields.key(key) {
                 let kind = Kind::KeyOfOtherKind {
@@ -103,7 +103,7 @@ impl Reader<'_> {
         step.caution = fields.get("caution").and_then(|node| self.text(node));
         step.place = fields.get("where").and_then(|node| self.text(node));
         step.record = fields.get("record").and_then(|node| self.text(node));
-        step.has_source = fields.get("source").is_some();
+        step.has_source = fields.get("source").is_some() || fields.was_meant("source");
         if let Some(node) = fields.get("source") {
             step.source = self.names(node, SourceName::new);
         }
