@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{Library, ListKind};
+use crate::checklist::shelf::fingerprint;
 use crate::cli::{RecordArgs, RecordKind};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, make_folder, write_whole};
@@ -287,10 +288,26 @@ fn file_name(kind: RecordKind, chosen: &[NamedWalk]) -> String {
         .first()
         .map(|walk| walk.summary.begun.format("%Y-%m-%d-%H%M").to_string());
     let names: Vec<&str> = chosen.iter().map(|walk| walk.name.as_str()).collect();
+    format!("{}-{kind}-{}.md", first.unwrap_or_default(), joined(&names))
+}
+
+/// The names of walks for a file name. A drain of some weeks has more walks than a file name holds;
+/// then the first are named, and eight digits stand for exactly these walks, so that a record of
+/// others never replaces it.
+fn joined(names: &[&str]) -> String {
+    /// A file name holds 255 bytes on common systems; the rest of the name needs less than 50.
+    const LONGEST: usize = 100;
+    let all = names.join("-");
+    if all.len() <= LONGEST {
+        return all;
+    }
+    let (first, others) = names.split_at(names.len().min(3));
+    let digits = fingerprint(all.as_bytes());
     format!(
-        "{}-{kind}-{}.md",
-        first.unwrap_or_default(),
-        names.join("-")
+        "{}-and-{}-more-{}",
+        first.join("-"),
+        others.len(),
+        digits.get(..8).unwrap_or(&digits)
     )
 }
 
@@ -356,4 +373,22 @@ fn compare(file: &Path, text: &str) -> Result<(), Failure> {
     .hint(
         "write the record again if the walk went on since; otherwise find out who changed the file",
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_record_of_very_many_walks_has_a_file_name_of_its_own_that_fits() {
+        assert_eq!(joined(&["w1", "w2", "w4"]), "w1-w2-w4");
+        let names: Vec<String> = (1..=5000).map(|number| format!("w{number}")).collect();
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        let all = joined(&names);
+        assert!(all.starts_with("w1-w2-w3-and-4997-more-"), "{all}");
+        assert!(all.len() < 100, "{all}");
+        let mut others = names.clone();
+        others[2000] = "w6000";
+        assert_ne!(joined(&others), all);
+    }
 }

@@ -1,0 +1,220 @@
+//! Made inputs: a long checklist, a long walk through it, and journals that hold much.
+
+use std::fmt::Write as _;
+use std::path::Path;
+use std::sync::Arc;
+
+use chrono::{SecondsFormat, TimeDelta};
+use rusqlite::Connection;
+use tubeside::checklist::drain_fact::DrainFacts;
+use tubeside::checklist::load::load;
+use tubeside::checklist::model::Library;
+use tubeside::checklist::shelf::{Shelf, SourceFile};
+use tubeside::journal::{
+    self, Access, By, DrainId, Entry, Journal, NewEntry, SessionId, WalkId, WalkState, What,
+};
+use tubeside::moment::Moment;
+use tubeside::walk::Walk;
+use tubeside::walk::event::{Event, Happening};
+use tubeside::walk::input::{Answer, Input};
+
+/// The moment at which everything made begins.
+pub fn begin() -> Moment {
+    Moment::parse_from_rfc3339("2026-03-02T20:40:00Z").expect("a moment")
+}
+
+/// The text of a checklist of so many steps, in turn things to do, to check and to ask, written as
+/// the shipped ones are.
+pub fn long_list(steps: usize) -> String {
+    let mut text = String::from(
+        "checklist: long\ntitle: A long list\nversion: 1.0.0\nkind: task\nmode: read-do\n\
+         signs: [much to do]\n\
+         recognise: There is much to do.\nowner: Nobody\nreview_by: 2027-06-30\n\
+         sources:\n  made: Made for measuring, no source\nbegin: s0\n\nsteps:\n",
+    );
+    for at in 0..steps - 1 {
+        let next = if at + 2 == steps {
+            "the-end".to_owned()
+        } else {
+            format!("s{}", at + 1)
+        };
+        let written = match at % 3 {
+            0 => write!(
+                text,
+                "  s{at}:\n    do: Straighten part {at} of the tubing.\n    why: A kink stops the \
+                 swing.\n    where: From the chest to the drainage unit\n    source: made\n    \
+                 then: {next}\n    if_not_done: {next}\n\n"
+            ),
+            1 => write!(
+                text,
+                "  s{at}:\n    check: Watch the seal for five breaths.\n    expect: The level moves \
+                 with each breath.\n    source: made\n    as_expected: {next}\n    \
+                 not_as_expected: {next}\n    could_not_check: {next}\n\n"
+            ),
+            _ => write!(
+                text,
+                "  s{at}:\n    ask: Is part {at} of the tubing clear?\n    source: made\n    \
+                 answers:\n      - clear: {next}\n      - blocked: {next}\n      \
+                 - not sure: {{unsure: true, go: {next}}}\n\n"
+            ),
+        };
+        written.expect("memory");
+    }
+    text.push_str("  the-end:\n    end: Everything is done.\n    outcome: resolved\n");
+    text
+}
+
+/// A shelf of one list.
+pub fn shelf(text: &str) -> Shelf {
+    let file = |path: &str, text: &str| SourceFile {
+        path: path.to_owned(),
+        bytes: text.as_bytes().to_vec(),
+    };
+    let of_the_shipped = |path: &str| {
+        let shipped = Shelf::shipped();
+        let bytes = shipped.file(path).expect("a shipped file").to_vec();
+        SourceFile {
+            path: path.to_owned(),
+            bytes,
+        }
+    };
+    Shelf::from_files([
+        of_the_shipped("checklists/duties.yaml"),
+        of_the_shipped("checklists/limits.yaml"),
+        of_the_shipped("checklists/local-facts.yaml"),
+        file("checklists/long.yaml", text),
+    ])
+}
+
+/// The library of a shelf; ends the run with its problems when it has any.
+pub fn library(shelf: &Shelf) -> Arc<Library> {
+    let loaded = load(shelf);
+    let problems: Vec<String> = loaded.errors().take(3).map(|one| one.drawn()).collect();
+    Arc::new(
+        loaded
+            .library
+            .unwrap_or_else(|| panic!("{}", problems.join("\n"))),
+    )
+}
+
+/// What a nurse does in turn on a long list; what does not fit at a place is passed over.
+fn inputs(turn: usize) -> Input {
+    let answer = |answer: Answer| Input::Answer { answer, seen: None };
+    match turn % 16 {
+        11 => Input::Note {
+            text: "The patient was turned to the other side.".to_owned(),
+            seen: None,
+        },
+        12 => Input::Pause,
+        13 => Input::Resume,
+        14 => answer(Answer::StillSo),
+        15 => Input::Back,
+        3 => answer(Answer::NotDone {
+            reason: "called to the next bed".to_owned(),
+        }),
+        n if n % 3 == 0 => answer(Answer::Done),
+        n if n % 3 == 1 => answer(Answer::AsExpected),
+        _ => answer(Answer::Choice("clear".to_owned())),
+    }
+}
+
+/// The events of one walk with everything that happens in a shift, and the walk itself.
+pub fn long_walk(library: &Arc<Library>, events: usize) -> (Vec<Event>, Walk) {
+    let list = library.find("long").expect("the long list");
+    let mut now = begin();
+    let (mut walk, first) =
+        Walk::begin(library.clone(), list, DrainFacts::new(), now).expect("a walk");
+    let mut all = vec![first];
+    for turn in 0.. {
+        if all.len() >= events || walk.outcome().is_some() {
+            break;
+        }
+        now += TimeDelta::seconds(7);
+        if let Ok(event) = walk.input(inputs(turn), now) {
+            all.push(event);
+        }
+    }
+    assert_eq!(all.len(), events, "the list is too short for the walk");
+    (all, walk)
+}
+
+/// What every made entry has in common.
+pub fn entry(
+    walk: WalkId,
+    state: WalkState,
+    session: SessionId,
+    at: Moment,
+    what: What,
+) -> NewEntry {
+    NewEntry {
+        drain: None,
+        walk: Some((walk, state)),
+        session,
+        seen: at,
+        written: at,
+        by: By::new("AB", "RN"),
+        rehearsal: false,
+        what,
+    }
+}
+
+/// An event as it is kept. The shelf that a walk begins with is left empty here.
+pub fn what(event: &Event) -> What {
+    match &event.what {
+        Happening::Begun { list, facts } => What::Begun {
+            list: list.clone(),
+            facts: facts.clone(),
+            shelf: journal::Shelf::default(),
+        },
+        other => What::Walk(other.clone()),
+    }
+}
+
+/// Adds a walk of these events to a journal.
+pub fn keep(journal: &mut Journal, events: &[Event], drain: Option<DrainId>) -> WalkId {
+    let session = SessionId::new(begin());
+    let walk = WalkId::new(begin());
+    for event in events {
+        let new = NewEntry {
+            drain,
+            ..entry(walk, WalkState::Going, session, event.written, what(event))
+        };
+        journal.append(&new).expect("an entry");
+    }
+    walk
+}
+
+/// Writes entries made in memory into a fresh file at once: the same rows with the same hashes,
+/// without waiting for the disk a hundred thousand times.
+pub fn write(path: &Path, entries: &[Entry]) {
+    drop(Journal::open(path, Access::Write).expect("a fresh journal"));
+    let mut file = Connection::open(path).expect("the journal's file");
+    let work = file.transaction().expect("a transaction");
+    {
+        let mut insert = work
+            .prepare("INSERT INTO events VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14)")
+            .expect("the journal's table");
+        let time = |moment: Moment| moment.to_rfc3339_opts(SecondsFormat::AutoSi, false);
+        for entry in entries {
+            insert
+                .execute(rusqlite::params![
+                    entry.seq,
+                    entry.id.to_string(),
+                    entry.drain.map(|id| id.to_string()),
+                    entry.walk.map(|id| id.to_string()),
+                    entry.session.to_string(),
+                    journal::kind(&entry.what),
+                    entry.state.map(WalkState::word),
+                    time(entry.seen),
+                    time(entry.written),
+                    entry.by.initials,
+                    entry.by.role,
+                    entry.rehearsal,
+                    entry.body,
+                    entry.hash,
+                ])
+                .expect("a row");
+        }
+    }
+    work.commit().expect("a commit");
+}
