@@ -28,7 +28,11 @@ impl Said {
     /// Fails with everything said unless the exit code is this one.
     #[track_caller]
     pub fn code(self, code: i32) -> Self {
-        assert_eq!(self.code, code, "stdout:\n{}\nstderr:\n{}", self.out, self.err);
+        assert_eq!(
+            self.code, code,
+            "stdout:\n{}\nstderr:\n{}",
+            self.out, self.err
+        );
         self
     }
 
@@ -69,7 +73,10 @@ impl Rig {
 
     /// The same with the invented demonstration unit's folder.
     pub fn demo_unit(mut self) -> Self {
-        self.local = Some(PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/checklists/demo")));
+        self.local = Some(PathBuf::from(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/checklists/demo"
+        )));
         self
     }
 
@@ -103,7 +110,10 @@ impl Rig {
         let mut pairs = vec![
             ("PATH".to_owned(), std::env::var("PATH").unwrap_or_default()),
             ("HOME".to_owned(), self.folder.path().display().to_string()),
-            ("TUBESIDE_JOURNAL".to_owned(), self.journal().display().to_string()),
+            (
+                "TUBESIDE_JOURNAL".to_owned(),
+                self.journal().display().to_string(),
+            ),
             ("TZ".to_owned(), "UTC".to_owned()),
             ("LANG".to_owned(), "C.UTF-8".to_owned()),
         ];
@@ -119,7 +129,11 @@ impl Rig {
     /// The program with these arguments, not yet started.
     pub fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(binary());
-        command.args(args).env_clear().envs(self.environment()).current_dir(self.folder.path());
+        command
+            .args(args)
+            .env_clear()
+            .envs(self.environment())
+            .current_dir(self.folder.path());
         command
     }
 
@@ -131,7 +145,10 @@ impl Rig {
     /// Runs the program with this on its input.
     pub fn run_with(&self, args: &[&str], input: &str) -> Said {
         let mut command = self.command(args);
-        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        command
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped());
         let mut child = command.spawn().expect("the program starts");
         let mut stdin = child.stdin.take().expect("an input");
         // The program may end before it has read everything; that is for the test to judge.
