@@ -2,7 +2,10 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, CommandFactory as _, Parser, Subcommand, ValueEnum};
+use clap::parser::ValueSource;
+use clap::{
+    ArgMatches, Args, CommandFactory as _, FromArgMatches as _, Parser, Subcommand, ValueEnum,
+};
 
 /// The caution that stands on the home screen, in help, in every record and printout.
 pub const CAUTION: &str = "Supports and never replaces local policy, the device's instructions, \
@@ -26,7 +29,15 @@ impl Cli {
     /// Reads the arguments the program was started with; on a mistake, says so and ends with 2.
     #[must_use]
     pub fn from_arguments() -> Self {
-        Self::parse()
+        let read = Self::command().get_matches();
+        Self::of(&read).unwrap_or_else(|why| why.exit())
+    }
+
+    /// From what clap read, with what only its source tells.
+    fn of(read: &ArgMatches) -> Result<Self, clap::Error> {
+        let mut cli = Self::from_arg_matches(read)?;
+        cli.common.by_typed = read.value_source("by") == Some(ValueSource::CommandLine);
+        Ok(cli)
     }
 
     /// Reads a command line given as words, the program's name first.
@@ -34,7 +45,9 @@ impl Cli {
     /// # Errors
     /// What is wrong, in words.
     pub fn from_words(words: &[String]) -> Result<Self, String> {
-        Self::try_parse_from(words).map_err(|why| why.to_string())
+        let read = Self::command().try_get_matches_from(words);
+        read.and_then(|read| Self::of(&read))
+            .map_err(|why| why.to_string())
     }
 
     /// The help for every command, as text.
@@ -65,6 +78,9 @@ pub struct Common {
     /// Rehearse: the clock starts at this moment, like 2026-03-29T00:30:00Z. Every record says so.
     #[arg(long, value_name = "MOMENT", global = true, env = "TUBESIDE_CLOCK")]
     pub clock: Option<String>,
+    /// Whether `by` was typed on this command line, rather than taken from the environment.
+    #[arg(skip)]
+    pub by_typed: bool,
     /// Scripted walks show nothing while they run, and a set clock stands still between answers.
     /// Set by the demonstration alone.
     #[arg(skip)]
@@ -85,6 +101,10 @@ pub enum Command {
     Drain(DrainCommand),
     /// Write a note on a drain.
     Note(NoteArgs),
+    /// Put an entry right: the original stays readable, with who, when and why.
+    Amend(AmendArgs),
+    /// Sign a walk or a drain; after that only addenda are taken for it.
+    Sign(SignArgs),
     /// Write a record made from the journal.
     Record(RecordArgs),
     /// The unit's own checklists and facts.
@@ -192,6 +212,37 @@ pub struct NoteArgs {
     /// The note.
     #[arg(required = true)]
     pub text: Vec<String>,
+}
+
+/// `amend`
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("how").required(true).args(["wrong", "in_error", "addendum", "drain"]))]
+pub struct AmendArgs {
+    /// The entry: w3.7 of a walk, d1.2 for a note on a drain, w3.a1 for an amendment; a walk
+    /// alone (w3) means all of it.
+    pub entry: String,
+    /// It was wrong; say what is right.
+    #[arg(long, value_name = "TEXT")]
+    pub wrong: Option<String>,
+    /// It does not belong here at all: another patient, or a trial.
+    #[arg(long)]
+    pub in_error: bool,
+    /// It stands; say what is added.
+    #[arg(long, value_name = "TEXT")]
+    pub addendum: Option<String>,
+    /// The walk belongs to this drain.
+    #[arg(long, value_name = "ID")]
+    pub drain: Option<String>,
+    /// Why.
+    #[arg(long, value_name = "TEXT")]
+    pub why: String,
+}
+
+/// `sign`
+#[derive(Debug, Args)]
+pub struct SignArgs {
+    /// The walk, like w3, or the drain, like d1. Who signs is typed again with --by.
+    pub what: String,
 }
 
 /// Which record.

@@ -4,11 +4,12 @@ use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{ListId, ListKind};
 use crate::cli::CAUTION;
 use crate::failure::{Failure, Kind};
-use crate::journal::{DrainId, Held, Hold, Journal, NewEntry, WalkId, What};
+use crate::journal::{DrainId, Held, Hold, Journal, WalkId};
 use crate::screen::{Screen, Tone};
 use crate::walk::Walk;
 use crate::walk::input::Input;
 
+use super::amend::attach;
 use super::desk::{Desk, writer};
 use super::drains;
 use super::drive::{Left, drive, record};
@@ -226,7 +227,7 @@ fn settle_open_questions(
         && !walk.is_paused()
         && let Some(drain) = drains::choose(desk, journal, screen)?
     {
-        attach(desk, journal, &named, drain.summary.drain)?;
+        attach(desk, journal, &named, drain.summary.drain, "")?;
     }
     Ok(())
 }
@@ -251,30 +252,4 @@ fn note_writer(
         .prepare(note, desk.now())
         .map_err(|why| Failure::usage(why.to_string()))?;
     record(walk, &event, &mut logbook(desk, journal, id))
-}
-
-/// Says to which drain a walk belongs that was begun without one.
-///
-/// # Errors
-/// A failure when the journal could not keep it.
-fn attach(
-    desk: &Desk,
-    journal: &mut Journal,
-    walk: &NamedWalk,
-    drain: DrainId,
-) -> Result<(), Failure> {
-    let entry = NewEntry {
-        drain: Some(drain),
-        walk: Some((walk.summary.walk, walk.summary.state)),
-        session: desk.session,
-        seen: desk.now(),
-        written: desk.now(),
-        by: desk.by.clone(),
-        rehearsal: desk.clock.is_rehearsal(),
-        what: What::Attached,
-    };
-    journal
-        .append(&entry)
-        .map(drop)
-        .map_err(|why| journal_failure(&why))
 }

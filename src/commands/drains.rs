@@ -10,6 +10,7 @@ use crate::moment::Moment;
 use crate::names::FactName;
 use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
 
+use super::aim::{Names, Whole};
 use super::bedside::ask_writer;
 use super::desk::Desk;
 use super::fact_text::{read_pairs, read_value};
@@ -64,9 +65,7 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
         Some(time) => desk.read_moment(time).map_err(Failure::usage)?,
         None => desk.now(),
     };
-    if let Some(doubt) = personal::doubt(&text) {
-        eprint_doubt(&doubt);
-    }
+    personal::warn(&text);
     let mut journal = desk.journal()?;
     let drain = find_drain(&journal, &args.drain)?;
     append(
@@ -76,7 +75,18 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
         What::DrainNote { text },
         seen,
     )?;
-    out::line(&format!("noted on {}", drain.name))
+    let whole = Whole::Drain(drain);
+    let entries = whole.entries(&journal)?;
+    let names = Names::of(&whole, &entries);
+    let notes = entries
+        .iter()
+        .filter(|entry| matches!(entry.what, What::DrainNote { .. }));
+    let name = notes.last().and_then(|entry| names.name(&entry.id));
+    out::line(&format!(
+        "noted on {} as {}",
+        whole.name(),
+        name.unwrap_or("a note")
+    ))
 }
 
 /// The drain that is meant, out of those that are open; a new one; or none for now.
@@ -273,21 +283,36 @@ fn show(desk: &Desk, id: &str) -> Result<(), Failure> {
             out::line(&format!("  {}", describe(&walk)))?;
         }
     }
-    let entries = journal
-        .drain_entries(&drain.summary.drain)
-        .map_err(|why| journal_failure(&why))?;
+    let whole = Whole::Drain(drain);
+    let entries = whole.entries(&journal)?;
+    let names = Names::of(&whole, &entries);
     for entry in &entries {
-        if let Some(text) = note_words(entry) {
+        if let Some(text) = note_words(entry, &names) {
             out::line(&format!("  {text}"))?;
         }
     }
     Ok(())
 }
 
-fn note_words(entry: &Entry) -> Option<String> {
+fn note_words(entry: &Entry, names: &Names) -> Option<String> {
     let when = entry.seen.format("%d %b %H:%M");
+    let name = names.name(&entry.id).unwrap_or("");
     match &entry.what {
-        What::DrainNote { text } => Some(format!("{when} note by {}: {text}", entry.by)),
+        What::DrainNote { text } => Some(format!("{when} note {name} by {}: {text}", entry.by)),
+        What::Amended {
+            entry: about,
+            mark,
+            text,
+            why,
+        } => {
+            let about = names.name(about).unwrap_or("an entry");
+            let (mark, by) = (mark.word(), &entry.by);
+            Some(format!(
+                "{when} {name}: {about} marked {mark} by {by}: {text} ({why})"
+            ))
+        }
+        What::Signed { .. } => Some(format!("{when} signed by {}", entry.by)),
+        What::HandedOver { to, .. } => Some(format!("{when} handed over by {} to {to}", entry.by)),
         What::DrainChanged { why, .. } if !why.is_empty() => {
             Some(format!("{when} facts changed by {}: {why}", entry.by))
         }
@@ -356,7 +381,11 @@ pub fn in_words(drain: &NamedDrain) -> String {
     words.join(", ")
 }
 
-fn need_writer(desk: &Desk) -> Result<(), Failure> {
+/// Refuses when nobody has said who writes.
+///
+/// # Errors
+/// A usage failure that says how.
+pub(super) fn need_writer(desk: &Desk) -> Result<(), Failure> {
     if desk.by == By::default() {
         return Err(Failure::usage("who writes is not given").hint("add --by \"AB, RN\""));
     }
@@ -366,16 +395,6 @@ fn need_writer(desk: &Desk) -> Result<(), Failure> {
 /// Points out what looks like a person's data; what was typed is kept all the same.
 fn warn_personal(facts: &DrainFacts) {
     for value in facts.values() {
-        if let Some(doubt) = personal::doubt(&value.to_string()) {
-            eprint_doubt(&doubt);
-        }
+        personal::warn(&value.to_string());
     }
-}
-
-#[expect(
-    clippy::print_stderr,
-    reason = "a warning beside the output, which stays clean for programs"
-)]
-fn eprint_doubt(doubt: &str) {
-    eprintln!("caution: {doubt}");
 }

@@ -12,9 +12,12 @@ pub fn journal_failure(why: &JournalError) -> Failure {
             Failure::new(Kind::Stopped, why.to_string())
                 .hint("to take it over from here: tubeside resume --take-over")
         }
-        JournalError::UnknownDrain { .. } | JournalError::NotBegun { .. } => {
-            Failure::usage(why.to_string())
-        }
+        JournalError::UnknownDrain { .. }
+        | JournalError::NotBegun { .. }
+        | JournalError::NotOver { .. }
+        | JournalError::Unsigned => Failure::usage(why.to_string()),
+        JournalError::Sealed { .. } => Failure::new(Kind::Problems, why.to_string())
+            .hint("tubeside amend ENTRY --addendum TEXT --why TEXT"),
         _ => Failure::unusable(why.to_string()),
     }
 }

@@ -167,12 +167,19 @@ pub struct Brought {
 /// # Errors
 /// A failure when an entry or a checklist text is missing, damaged, or from a newer version.
 pub fn bring(journal: &Journal, id: WalkId) -> Result<Brought, Failure> {
-    let entries = journal
+    bring_until(journal, id, i64::MAX)
+}
+
+/// Brings a walk back as it stood at that place of the journal.
+///
+/// # Errors
+/// As [`bring`].
+pub fn bring_until(journal: &Journal, id: WalkId, upto: i64) -> Result<Brought, Failure> {
+    let mut entries = journal
         .walk_entries(&id)
         .map_err(|why| journal_failure(&why))?;
-    let events = journal
-        .walk_events(&id)
-        .map_err(|why| journal_failure(&why))?;
+    entries.retain(|entry| entry.seq <= upto);
+    let events = journal::events_of(&entries).map_err(|why| journal_failure(&why))?;
     let shelf = entries
         .iter()
         .find_map(|entry| match &entry.what {

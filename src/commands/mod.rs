@@ -1,5 +1,7 @@
 //! What each command does, one file each, and what they share.
 
+mod aim;
+mod amend;
 mod bedside;
 mod convert;
 mod demo;
@@ -9,6 +11,7 @@ mod drive;
 mod fact_text;
 mod failures;
 mod find;
+mod gather;
 mod handle;
 mod home;
 mod journal_cmd;
@@ -49,6 +52,8 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Find(args)) => find::run(&desk.library, args),
         Some(Command::Drain(command)) => drains::run(&mut desk, command),
         Some(Command::Note(args)) => drains::note(&desk, args),
+        Some(Command::Amend(args)) => amend::amend(&desk, args),
+        Some(Command::Sign(args)) => amend::sign(&desk, args),
         Some(Command::Record(args)) => record::run(&desk, args),
         Some(Command::Journal(command)) => journal_cmd::run(&desk, command),
         Some(Command::Convert(_) | Command::Local(_) | Command::Demo(_)) => Ok(()),

@@ -13,3 +13,19 @@ pub fn doubt(text: &str) -> Option<String> {
         privacy::masked(text, &hits)
     ))
 }
+
+/// Points out beside the output what looks like a person's data; what was typed is kept all the same.
+pub fn warn(text: &str) {
+    if let Some(doubt) = doubt(text) {
+        caution(&doubt);
+    }
+}
+
+/// A warning beside the output.
+#[expect(
+    clippy::print_stderr,
+    reason = "a warning beside the output, which stays clean for programs"
+)]
+pub fn caution(words: &str) {
+    eprintln!("caution: {}", crate::clean::lines(words));
+}

@@ -2,21 +2,18 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{Library, ListKind};
 use crate::checklist::shelf::fingerprint;
 use crate::cli::{RecordArgs, RecordKind};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, make_folder, write_whole};
-use crate::journal::{DrainId, Entry, Journal, NewEntry, TextHash, What};
-use crate::record::facts::{
-    self, EventMark, Header, IncidentFacts, JournalMark, LATE_AFTER, ListUsed, RecordFacts,
-    SetupFacts, WalkStory, standard_cautions,
-};
+use crate::journal::{Journal, NewEntry, RecordAbout, TextHash, What};
+use crate::record::facts::{self, IncidentFacts, RecordFacts, SetupFacts};
 use crate::record::template::Template;
 
 use super::desk::Desk;
 use super::failures::journal_failure;
+use super::gather::{Notes, gather};
 use super::handle::{NamedWalk, find_drain, find_walk, walks};
 use super::local_folder;
 use super::logbook::{Brought, bring};
@@ -76,38 +73,11 @@ pub fn make(
     args: &RecordArgs,
     chosen: &[NamedWalk],
 ) -> Result<Made, Failure> {
-    let mut stories = Vec::new();
-    let mut last: Option<Entry> = None;
-    for named in chosen {
-        let brought = bring(journal, named.summary.walk)?;
-        if brought.entries.last().map(|entry| entry.seq) > last.as_ref().map(|entry| entry.seq) {
-            last = brought.entries.last().cloned();
-        }
-        stories.push(story(named, &brought));
-    }
-    let Some(last) = last else {
-        return Err(Failure::usage("there is no walk to make a record of"));
-    };
-    let drain = chosen.iter().find_map(|walk| walk.summary.drain);
-    let header = Header {
-        unit: desk.library.unit().map(|unit| unit.name.clone()),
-        zone: desk
-            .library
-            .unit()
-            .map_or("the computer's own zone", |unit| unit.zone.name())
-            .to_owned(),
-        drain_facts: facts_until(journal, drain, last.seq)?,
-        rehearsal: last.rehearsal,
-        journal: JournalMark {
-            sequence: u64::try_from(last.seq).unwrap_or(0),
-            hash: last.hash,
-        },
-        cautions: standard_cautions(),
-        late_after: LATE_AFTER,
-    };
+    let gathered = gather(desk, journal, chosen, Notes::About, i64::MAX)?;
+    let (stories, header) = (&gathered.stories, &gathered.header);
     match args.kind {
-        RecordKind::Setup => rendered(desk, &SetupFacts::new(&stories, &header)),
-        RecordKind::Incident => rendered(desk, &IncidentFacts::new(&stories, &header)),
+        RecordKind::Setup => rendered(desk, &SetupFacts::new(stories, header)),
+        RecordKind::Incident => rendered(desk, &IncidentFacts::new(stories, header)),
     }
 }
 
@@ -202,83 +172,6 @@ fn belongs(brought: &Brought, kind: RecordKind) -> bool {
     }
 }
 
-fn story(named: &NamedWalk, brought: &Brought) -> WalkStory {
-    let events = brought
-        .entries
-        .iter()
-        .filter(|entry| entry.what.happening().is_some());
-    let marks = events
-        .map(|entry| EventMark {
-            sequence: u64::try_from(entry.seq).unwrap_or(0),
-            id: entry.id.to_string(),
-            by: entry.by.to_string(),
-        })
-        .collect();
-    WalkStory {
-        walk: named.name.clone(),
-        drain: named
-            .summary
-            .drain
-            .map_or_else(String::new, |drain| drain.to_string()),
-        story: brought.walk.story().to_vec(),
-        marks,
-        lists: lists_used(brought),
-        waivers: Vec::new(),
-        rehearsal: named.summary.rehearsal,
-    }
-}
-
-/// Every checklist that was followed in the walk, once.
-fn lists_used(brought: &Brought) -> Vec<ListUsed> {
-    let library = brought.walk.library();
-    let mut used: Vec<ListUsed> = Vec::new();
-    for told in brought.walk.story() {
-        let crate::walk::story::Telling::ListBegun {
-            list,
-            title,
-            version,
-            ..
-        } = &told.what
-        else {
-            continue;
-        };
-        if used.iter().any(|one| one.name == list.as_str()) {
-            continue;
-        }
-        let fingerprint = library
-            .find(list.as_str())
-            .map(|id| library.list(id).fingerprint.clone());
-        used.push(ListUsed {
-            name: list.to_string(),
-            title: title.clone(),
-            version: version.clone(),
-            sha256: fingerprint.unwrap_or_default(),
-            approval: brought.shelf.approval.clone(),
-        });
-    }
-    used
-}
-
-/// What was known of the drain at that place of the journal.
-fn facts_until(journal: &Journal, drain: Option<DrainId>, seq: i64) -> Result<DrainFacts, Failure> {
-    let Some(drain) = drain else {
-        return Ok(DrainFacts::new());
-    };
-    let entries = journal
-        .drain_entries(&drain)
-        .map_err(|why| journal_failure(&why))?;
-    let mut known = DrainFacts::new();
-    for entry in entries
-        .iter()
-        .filter(|entry| entry.seq <= seq && entry.drain == Some(drain))
-    {
-        if let What::DrainOpened { facts } | What::DrainChanged { facts, .. } = &entry.what {
-            known.clone_from(facts);
-        }
-    }
-    Ok(known)
-}
-
 fn file_name(kind: RecordKind, chosen: &[NamedWalk]) -> String {
     let kind = match kind {
         RecordKind::Setup => "setup",
@@ -341,6 +234,7 @@ fn note_written(
         what: What::RecordWritten {
             path: PathBuf::from(path).display().to_string(),
             sha256: TextHash::of(text.as_bytes()),
+            about: RecordAbout::default(),
         },
     };
     journal

@@ -10,6 +10,7 @@ use super::event;
 use super::ids::{DrainId, EntryId, SessionId, WalkId};
 use super::moment_text;
 use super::row::{NO_PREVIOUS, Row};
+use super::sealed;
 use super::store::{Store, Which, rows};
 
 /// A clock that went back by more than this between two entries is noted (our judgement: less is
@@ -23,6 +24,7 @@ pub(super) const CLOCK_TOLERANCE: TimeDelta = TimeDelta::minutes(2);
 pub(super) fn rows_for(store: &dyn Store, new: &NewEntry) -> Result<Vec<Row>, JournalError> {
     let last = store.last()?;
     let place = place(store, new)?;
+    sealed::allows(store, new)?;
     let mut chain = Chain::after(last.as_ref());
     let mut rows = Vec::new();
     if let Some(jump) = clock_went_back(last.as_ref(), new) {
@@ -80,7 +82,7 @@ const fn begins(what: &What) -> bool {
 /// was opened in a rehearsal is a rehearsal.
 fn drain_place(store: &dyn Store, new: &NewEntry) -> Result<Place, JournalError> {
     let Some(drain) = new.drain else {
-        let opens = matches!(new.what, What::DrainOpened { .. } | What::Attached);
+        let opens = matches!(new.what, What::DrainOpened { .. } | What::Attached { .. });
         if opens || new.what.needs_drain() {
             return Err(incomplete(new, "it names no drain"));
         }
@@ -116,7 +118,7 @@ fn walk_place(
     if new.what.moves_walk() && !takes_over && held.session != new.session {
         return Err(taken_over(store, walk)?);
     }
-    let attaches = matches!(new.what, What::Attached);
+    let attaches = matches!(new.what, What::Attached { .. });
     let drain = match (new.drain, held.drain) {
         (Some(new), Some(old)) if new != old && !attaches => {
             return Err(JournalError::OtherDrain { walk, drain: old });

@@ -114,6 +114,7 @@ pub(super) fn all(fresh: &dyn Fn() -> Journal) {
         keeps_a_rehearsal_a_rehearsal,
         keeps_a_drain_of_a_rehearsal_one,
         gives_back_the_chart,
+        changes_nothing_that_was_signed,
         keeps_texts,
         misses_a_text,
         exports_a_chain,
@@ -203,6 +204,7 @@ fn lists_open_walks(journal: &mut Journal) {
     let record = What::RecordWritten {
         path: "a.md".to_owned(),
         sha256: super::TextHash::of(b"a"),
+        about: super::RecordAbout::default(),
     };
     let entry = append(journal, &window.on(5, over, record));
     assert_eq!(entry.state, None);
@@ -334,7 +336,7 @@ fn attaches_a_walk_to_another_drain(journal: &mut Journal) {
     let drain = open_drain(journal, &window, 2);
     let attach = NewEntry {
         drain: Some(drain),
-        ..window.on(3, walk, What::Attached)
+        ..window.on(3, walk, What::Attached { why: String::new() })
     };
     let entry = append(journal, &attach);
     assert_eq!(
@@ -353,7 +355,7 @@ fn attaches_a_walk_to_another_drain(journal: &mut Journal) {
         "what came before belongs to it too"
     );
     let error = journal
-        .append(&window.on(5, walk, What::Attached))
+        .append(&window.on(5, walk, What::Attached { why: String::new() }))
         .unwrap_err();
     assert!(
         matches!(error, JournalError::Incomplete { .. }),
@@ -477,6 +479,93 @@ fn notes_a_clock_that_went_back(journal: &mut Journal) {
     append(journal, &window.on(-59, walk, note("after it")));
     assert_eq!(journal.entries_after(4).unwrap().len(), 2);
     assert_eq!(journal.verify().unwrap().faults, []);
+}
+
+fn signed() -> What {
+    What::Signed {
+        seq: 1,
+        hash: super::TextHash::of(b"x"),
+    }
+}
+
+fn amended(entry: super::EntryId, mark: super::Mark) -> What {
+    What::Amended {
+        entry,
+        mark,
+        text: "2 cm".to_owned(),
+        why: "misread".to_owned(),
+    }
+}
+
+fn changes_nothing_that_was_signed(journal: &mut Journal) {
+    use super::Mark;
+    let window = Window::of("AB");
+    let (one, other) = (WalkId::new(at(0)), WalkId::new(at(0)));
+    let drain = open_drain(journal, &window, 0);
+    let mut answers = Vec::new();
+    for walk in [one, other] {
+        let begin = NewEntry {
+            drain: Some(drain),
+            ..window.on(1, walk, begun())
+        };
+        append(journal, &begin);
+        let early = journal.append(&window.on(2, walk, signed())).unwrap_err();
+        assert_eq!(early, JournalError::NotOver { walk });
+        let end = NewEntry {
+            walk: Some((walk, WalkState::Over)),
+            ..window.on(3, walk, answered("end"))
+        };
+        answers.push(append(journal, &end).id);
+    }
+    append(
+        journal,
+        &window.on(4, one, amended(answers[0], Mark::Wrong)),
+    );
+    append(journal, &window.on(5, one, signed()));
+    let sealed = JournalError::Sealed {
+        by: window.by.clone(),
+        since: at(5),
+    };
+    for mark in [Mark::Wrong, Mark::EnteredInError] {
+        let error = journal.append(&window.on(6, one, amended(answers[0], mark)));
+        assert_eq!(error.unwrap_err(), sealed);
+    }
+    let added = append(
+        journal,
+        &window.on(7, one, amended(answers[0], Mark::Addendum)),
+    );
+    append(journal, &window.on(8, one, amended(added.id, Mark::Wrong)));
+    let why = "wrong patient".to_owned();
+    let attach = NewEntry {
+        drain: Some(drain),
+        ..window.on(9, one, What::Attached { why })
+    };
+    assert_eq!(journal.append(&attach).unwrap_err(), sealed);
+    append(
+        journal,
+        &window.on(10, other, amended(answers[1], Mark::Wrong)),
+    );
+    let sign_drain = NewEntry {
+        drain: Some(drain),
+        ..window.entry(11, signed())
+    };
+    append(journal, &sign_drain);
+    let error = journal.append(&window.on(12, other, amended(answers[1], Mark::Wrong)));
+    assert!(
+        matches!(error, Err(JournalError::Sealed { .. })),
+        "signed with its drain"
+    );
+    let unknown = super::EntryId::new(at(0));
+    let error = journal.append(&window.on(13, other, amended(unknown, Mark::Addendum)));
+    assert_eq!(
+        error.unwrap_err(),
+        JournalError::NoSuchEntry { entry: unknown }
+    );
+    let nobody = NewEntry {
+        by: By::new("AB", ""),
+        ..window.on(14, other, signed())
+    };
+    assert_eq!(journal.append(&nobody).unwrap_err(), JournalError::Unsigned);
 }
 
 fn keeps_a_rehearsal_a_rehearsal(journal: &mut Journal) {

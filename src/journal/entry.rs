@@ -119,6 +119,21 @@ impl Mark {
     }
 }
 
+/// What a record was made from, enough to make it again, and how it left the journal.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct RecordAbout {
+    /// Which record, such as "setup"; empty in entries of the first version.
+    pub kind: String,
+    /// In which form, such as "markdown".
+    pub form: String,
+    /// "filed", "printed" or "exported".
+    pub how: String,
+    /// The walks it was made from, in order.
+    pub walks: Vec<WalkId>,
+    /// The last place of the journal that was read for it.
+    pub upto: i64,
+}
+
 /// What an entry says.
 #[derive(Debug, Clone, PartialEq)]
 pub enum What {
@@ -142,7 +157,10 @@ pub enum What {
         in_use: bool,
     },
     /// The walk was found to belong to the drain of this entry.
-    Attached,
+    Attached {
+        /// Why, when it belonged to another before; empty when it had none.
+        why: String,
+    },
     /// A drain was opened.
     DrainOpened {
         /// What is known of it.
@@ -186,12 +204,29 @@ pub enum What {
         /// The moment that the clock showed.
         to: Moment,
     },
-    /// A record was written to a file.
+    /// The walk or the drain of this entry was signed by its writer, as it stood at that place of
+    /// the journal. After it only addenda are taken for what stands before.
+    Signed {
+        /// The last entry that was there when it was signed.
+        seq: i64,
+        /// The hash of that entry.
+        hash: TextHash,
+    },
+    /// The drain was handed over: the writer gives, the other accepts.
+    HandedOver {
+        /// Who accepts.
+        to: By,
+        /// What was read back, in words; empty when that was not recorded.
+        read_back: String,
+    },
+    /// A record was written to a file, printed or exported.
     RecordWritten {
-        /// The file.
+        /// The file; a single hyphen for the standard output.
         path: String,
         /// SHA-256 of its bytes.
         sha256: TextHash,
+        /// What it was made from and how it left.
+        about: RecordAbout,
     },
     /// Written by a newer version, or in a form this version cannot read. Kept as it is.
     Unread {
@@ -220,7 +255,7 @@ impl What {
     pub(super) const fn moves_walk(&self) -> bool {
         matches!(
             self,
-            Self::Begun { .. } | Self::Walk(_) | Self::TakenOver { .. } | Self::Attached
+            Self::Begun { .. } | Self::Walk(_) | Self::TakenOver { .. } | Self::Attached { .. }
         )
     }
 
@@ -232,6 +267,7 @@ impl What {
                 | Self::DrainClosed { .. }
                 | Self::DrainNote { .. }
                 | Self::Charted(_)
+                | Self::HandedOver { .. }
         )
     }
 }

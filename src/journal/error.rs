@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::moment::Moment;
 
 use super::entry::By;
-use super::ids::{DrainId, SessionId, WalkId};
+use super::ids::{DrainId, EntryId, SessionId, WalkId};
 
 /// Why the journal could not be used. Nothing is half written: an entry is there whole, or not.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -146,6 +146,31 @@ pub enum JournalError {
         /// The drain.
         drain: DrainId,
     },
+    /// An entry that is to be put right is not there.
+    #[error("the entry {entry} is not in this journal: check that it is the right journal file")]
+    NoSuchEntry {
+        /// The entry.
+        entry: EntryId,
+    },
+    /// What is to be changed was signed.
+    #[error("this was signed by {by} at {}: nothing before the signature is changed any more. Write an addendum instead", since.format("%H:%M on %Y-%m-%d"))]
+    Sealed {
+        /// Who signed it.
+        by: By,
+        /// When.
+        since: Moment,
+    },
+    /// A walk is to be signed that is not over.
+    #[error(
+        "this walk is not over: end it, or stop it for good with its reason, before it is signed"
+    )]
+    NotOver {
+        /// The walk.
+        walk: WalkId,
+    },
+    /// A signature without initials or role.
+    #[error("a signature needs initials and a role, typed by the person who signs")]
+    Unsigned,
     /// An entry for a walk names another drain than the walk's.
     #[error("walk {walk} belongs to another drain: attach it to the right one first")]
     OtherDrain {

@@ -17,8 +17,8 @@ use crate::walk::event::Happening;
 use crate::walk::input::{Answer, CallNews};
 
 use super::charted;
-use super::entry::{Mark, Shelf, What};
-use super::ids::{EntryId, SessionId};
+use super::entry::{By, Mark, RecordAbout, Shelf, What};
+use super::ids::{EntryId, SessionId, WalkId};
 use super::moment_text;
 use super::quantity::{AmountTwin, Unreadable};
 use super::text_hash::TextHash;
@@ -190,7 +190,63 @@ bodies! {
     How { how: String, }
     Amended { entry: String, mark: String, text: String, why: String, }
     Jumped { from: String, to: String, }
-    Record { path: String, sha256: String, }
+    HandedOver { to_initials: String, to_role: String, read_back: String, }
+    Signed { seq: i64, hash: String, }
+}
+
+/// What says why a walk belongs to a drain. Entries of the first version have no reason.
+#[derive(Debug, Serialize, Deserialize)]
+struct Attached {
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    why: String,
+}
+
+/// A record that left the journal. Entries of the first version have only the path and the hash.
+#[derive(Debug, Serialize, Deserialize)]
+struct Record {
+    path: String,
+    sha256: String,
+    #[serde(default)]
+    record: String,
+    #[serde(default)]
+    form: String,
+    #[serde(default)]
+    how: String,
+    #[serde(default)]
+    walks: Vec<String>,
+    #[serde(default)]
+    upto: i64,
+}
+
+impl Record {
+    fn new(path: &str, sha256: &TextHash, about: &RecordAbout) -> Self {
+        Self {
+            path: path.to_owned(),
+            sha256: sha256.to_string(),
+            record: about.kind.clone(),
+            form: about.form.clone(),
+            how: about.how.clone(),
+            walks: about.walks.iter().map(ToString::to_string).collect(),
+            upto: about.upto,
+        }
+    }
+
+    fn read(self) -> Result<What, Unreadable> {
+        let walks = self.walks.iter().map(|walk| WalkId::parse(walk));
+        Ok(What::RecordWritten {
+            sha256: read_hash(&self.sha256)?,
+            path: self.path,
+            about: RecordAbout {
+                kind: self.record,
+                form: self.form,
+                how: self.how,
+                walks: walks
+                    .collect::<Result<_, _>>()
+                    .map_err(|bad| bad.to_string())?,
+                upto: self.upto,
+            },
+        })
+    }
 }
 
 /// The kind of an entry and its body as one line of JSON.
@@ -205,7 +261,7 @@ pub(super) fn write(what: &What) -> Result<(String, String), String> {
             from: from.to_string(),
             in_use: *in_use,
         }),
-        What::Attached => json(&Empty {}),
+        What::Attached { why } => json(&Attached { why: why.clone() }),
         What::DrainOpened { facts } => json(&Facts {
             facts: facts_twin(facts),
         }),
@@ -230,11 +286,21 @@ pub(super) fn write(what: &What) -> Result<(String, String), String> {
             from: moment_text::write(*from),
             to: moment_text::write(*to),
         }),
-        What::RecordWritten { path, sha256 } => json(&Record {
-            path: path.clone(),
-            sha256: sha256.to_string(),
+        What::Signed { seq, hash } => json(&Signed {
+            seq: *seq,
+            hash: hash.to_string(),
         }),
         What::Charted(what) => charted::body(what),
+        What::HandedOver { to, read_back } => json(&HandedOver {
+            to_initials: to.initials.clone(),
+            to_role: to.role.clone(),
+            read_back: read_back.clone(),
+        }),
+        What::RecordWritten {
+            path,
+            sha256,
+            about,
+        } => json(&Record::new(path, sha256, about)),
         What::Unread { kind, .. } => Err(format!("an entry of kind \"{kind}\" cannot be written")),
     }?;
     Ok((kind(what).to_owned(), body))
@@ -247,13 +313,15 @@ pub fn kind(what: &What) -> &str {
         What::Begun { .. } => "begun",
         What::Walk(happening) => walk_kind(happening),
         What::TakenOver { .. } => "taken-over",
-        What::Attached => "attached",
+        What::Attached { .. } => "attached",
         What::DrainOpened { .. } => "drain-opened",
         What::DrainChanged { .. } => "drain-changed",
         What::DrainClosed { .. } => "drain-closed",
         What::DrainNote { .. } => "drain-note",
         What::Amended { .. } => "amended",
         What::ClockJumped { .. } => "clock-jumped",
+        What::Signed { .. } => "signed",
+        What::HandedOver { .. } => "handed-over",
         What::RecordWritten { .. } => "record-written",
         What::Charted(what) => charted::kind(what),
         What::Unread { kind, .. } => kind,
@@ -348,7 +416,9 @@ fn read_known(kind: &str, body: &str) -> Result<What, Unreadable> {
                 in_use: twin.in_use,
             }
         }
-        "attached" => from_json::<Empty>(body).map(|_| What::Attached)?,
+        "attached" => What::Attached {
+            why: from_json::<Attached>(body)?.why,
+        },
         "drain-opened" => What::DrainOpened {
             facts: read_facts(from_json::<Facts>(body)?.facts)?,
         },
@@ -373,13 +443,24 @@ fn read_known(kind: &str, body: &str) -> Result<What, Unreadable> {
                 to: moment_text::read(&twin.to)?,
             }
         }
-        "record-written" => {
-            let twin: Record = from_json(body)?;
-            What::RecordWritten {
-                path: twin.path,
-                sha256: read_hash(&twin.sha256)?,
+        "signed" => {
+            let twin: Signed = from_json(body)?;
+            What::Signed {
+                seq: twin.seq,
+                hash: read_hash(&twin.hash)?,
             }
         }
+        "handed-over" => {
+            let twin: HandedOver = from_json(body)?;
+            What::HandedOver {
+                to: By {
+                    initials: twin.to_initials,
+                    role: twin.to_role,
+                },
+                read_back: twin.read_back,
+            }
+        }
+        "record-written" => from_json::<Record>(body)?.read()?,
         _ => match charted::read(kind, body)? {
             Some(what) => What::Charted(what),
             None => What::Walk(read_happening(kind, body)?),

@@ -139,6 +139,19 @@ fn mark() -> impl Strategy<Value = Mark> {
     ]
 }
 
+fn about() -> impl Strategy<Value = RecordAbout> {
+    let walks = proptest::collection::vec(moment().prop_map(WalkId::new), 0..3);
+    (text(), text(), text(), walks, any::<i64>()).prop_map(|(kind, form, how, walks, upto)| {
+        RecordAbout {
+            kind,
+            form,
+            how,
+            walks,
+            upto,
+        }
+    })
+}
+
 /// Everything that can be written.
 pub(in crate::journal) fn what() -> impl Strategy<Value = What> {
     prop_oneof![
@@ -152,7 +165,7 @@ pub(in crate::journal) fn what() -> impl Strategy<Value = What> {
             from: SessionId::new(now),
             in_use
         }),
-        Just(What::Attached),
+        text().prop_map(|why| What::Attached { why }),
         facts().prop_map(|facts| What::DrainOpened { facts }),
         (facts(), text()).prop_map(|(facts, why)| What::DrainChanged { facts, why }),
         text().prop_map(|how| What::DrainClosed { how }),
@@ -165,9 +178,18 @@ pub(in crate::journal) fn what() -> impl Strategy<Value = What> {
         }),
         crate::journal::charted::tests::charted().prop_map(What::Charted),
         (moment(), moment()).prop_map(|(from, to)| What::ClockJumped { from, to }),
-        (text(), text()).prop_map(|(path, body)| What::RecordWritten {
+        (any::<i64>(), text()).prop_map(|(seq, body)| What::Signed {
+            seq,
+            hash: TextHash::of(body.as_bytes())
+        }),
+        (text(), text(), text()).prop_map(|(initials, role, read_back)| What::HandedOver {
+            to: By { initials, role },
+            read_back
+        }),
+        (text(), text(), about()).prop_map(|(path, body, about)| What::RecordWritten {
             path,
-            sha256: TextHash::of(body.as_bytes())
+            sha256: TextHash::of(body.as_bytes()),
+            about
         }),
     ]
 }

@@ -24,6 +24,7 @@ mod open;
 mod quantity;
 pub mod row;
 mod schema;
+mod sealed;
 mod sqlite;
 mod store;
 mod summary;
@@ -34,7 +35,9 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 pub use copy::Exported;
-pub use entry::{By, DrainSummary, Entry, Mark, NewEntry, Shelf, WalkState, WalkSummary, What};
+pub use entry::{
+    By, DrainSummary, Entry, Mark, NewEntry, RecordAbout, Shelf, WalkState, WalkSummary, What,
+};
 pub use error::JournalError;
 pub use event::kind;
 pub use hold::{Held, Hold};
@@ -168,20 +171,7 @@ impl Journal {
     /// [`JournalError::NotReplayable`] when one of them cannot be read by this version; replaying
     /// the others would show something that never was.
     pub fn walk_events(&self, walk: &WalkId) -> Result<Vec<Event>, JournalError> {
-        let mut events = Vec::new();
-        for entry in self.walk_entries(walk)? {
-            match (&entry.what, entry.state) {
-                (What::Unread { kind, why }, Some(_)) => {
-                    return Err(JournalError::NotReplayable {
-                        seq: entry.seq,
-                        kind: kind.clone(),
-                        why: why.clone(),
-                    });
-                }
-                _ => events.extend(entry.event()),
-            }
-        }
-        Ok(events)
+        events_of(&self.walk_entries(walk)?)
     }
 
     /// The entries of a drain, and all those of walks that were ever its own.
@@ -371,6 +361,27 @@ impl Journal {
             |path| Hold::seize(&open::holds_folder(path), held, claim),
         )
     }
+}
+
+/// The events among the entries of a walk, for replaying it.
+///
+/// # Errors
+/// [`JournalError::NotReplayable`] when one of them cannot be read by this version.
+pub fn events_of(entries: &[Entry]) -> Result<Vec<Event>, JournalError> {
+    let mut events = Vec::new();
+    for entry in entries {
+        match (&entry.what, entry.state) {
+            (What::Unread { kind, why }, Some(_)) => {
+                return Err(JournalError::NotReplayable {
+                    seq: entry.seq,
+                    kind: kind.clone(),
+                    why: why.clone(),
+                });
+            }
+            _ => events.extend(entry.event()),
+        }
+    }
+    Ok(events)
 }
 
 #[cfg(test)]

@@ -1,7 +1,9 @@
 //! Made stories for tests: an invented ward, invented nurses, nothing that ever happened.
 
 use super::facts::standard_cautions;
-use super::facts::{EventMark, Header, JournalMark, LATE_AFTER, ListUsed, Waiver, WalkStory};
+use super::facts::{
+    Afterwards, EventMark, Header, JournalMark, LATE_AFTER, ListUsed, Waiver, WalkStory,
+};
 use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{CallLevel, ListKind, Outcome, Value};
 use crate::moment::Moment;
@@ -34,6 +36,7 @@ impl Made {
                 lists: Vec::new(),
                 waivers: Vec::new(),
                 rehearsal: false,
+                afterwards: Afterwards::default(),
             },
             list: ListName::new("x").expect("a name"),
             sequence,
@@ -182,6 +185,8 @@ pub(super) fn header() -> Header {
         },
         cautions: standard_cautions(),
         late_after: LATE_AFTER,
+        notes: Vec::new(),
+        afterwards: Afterwards::default(),
     }
 }
 

@@ -340,3 +340,171 @@ fn a_call_that_was_passed_on_is_not_open_and_the_next_one_is() {
     let facts = incident(&[made.story()]);
     assert_eq!((facts.still_open, facts.calls[1].orders.len()), (0, 1));
 }
+
+mod afterwards {
+    use super::*;
+    use crate::record::facts::{About, Amendment, DrainNote, Marking, Moved, Signature};
+
+    fn amendment(number: &str, about: About, mark: Marking, text: &str) -> Amendment {
+        Amendment {
+            number: number.into(),
+            about,
+            mark,
+            text: text.into(),
+            why: "misread in poor light".into(),
+            by: "EF, senior RN".into(),
+            written: made::at("2026-10-26T09:00:00+00:00"),
+        }
+    }
+
+    fn wrong(number: &str, event: usize, text: &str) -> Amendment {
+        amendment(number, About::Event(event), Marking::Wrong, text)
+    }
+
+    /// The setup story with its last answer about the seal depth marked wrong and more.
+    fn put_right() -> Vec<WalkStory> {
+        let mut walks = made::setup();
+        walks[0].afterwards.amendments = vec![
+            wrong("w1.a1", 6, "2.5 cm"),
+            amendment(
+                "w1.a2",
+                About::Event(1),
+                Marking::Addendum,
+                "The second trolley.",
+            ),
+            wrong("w1.a3", 2, "never so"),
+            amendment(
+                "w1.a4",
+                About::Amendment("w1.a3".into()),
+                Marking::InError,
+                "",
+            ),
+        ];
+        walks[1].afterwards.amendments =
+            vec![amendment("w2.a1", About::Event(1), Marking::InError, "")];
+        walks[1].afterwards.signatures = vec![Signature {
+            of: "w2".into(),
+            by: "KL, nurse".into(),
+            at: made::at("2026-10-26T10:00:00+00:00"),
+            sequence: 60,
+            hash: "ab".repeat(32),
+        }];
+        walks[1].afterwards.moves = vec![Moved {
+            walk: "w2".into(),
+            from: Some("d1".into()),
+            to: "d2".into(),
+            why: "the other side".into(),
+            by: "EF, senior RN".into(),
+            at: made::at("2026-10-26T09:30:00+00:00"),
+        }];
+        walks
+    }
+
+    fn facts() -> SetupFacts {
+        let mut header = made::header();
+        header.notes = vec![DrainNote {
+            number: "d2.1".into(),
+            text: "Seen by the thoracic registrar.".into(),
+            by: "KL, nurse".into(),
+            seen: made::at("2026-10-25T08:00:00+00:00"),
+            written: made::at("2026-10-25T08:00:00+00:00"),
+        }];
+        header.afterwards.amendments = vec![amendment(
+            "d2.a1",
+            About::Note("d2.1".into()),
+            Marking::Wrong,
+            "by the medical registrar",
+        )];
+        SetupFacts::new(&put_right(), &header)
+    }
+
+    #[test]
+    fn it_reads_as_kept() {
+        compare("afterwards-setup.md", &render(&facts()));
+    }
+
+    #[test]
+    fn what_was_wrong_stays_readable_and_both_point_to_each_other() {
+        let facts = facts();
+        let entries: Vec<_> = facts.days.iter().flat_map(|day| &day.entries).collect();
+        let of = |number: &str| {
+            entries
+                .iter()
+                .find(|one| one.number == number)
+                .expect("there")
+        };
+        let entry = of("1.7");
+        assert!(entry.wrong && !entry.struck);
+        assert_eq!(entry.found.as_deref(), Some("2 cm"), "stays readable");
+        assert_eq!(entry.remarks[0].number, "w1.a1");
+        assert_eq!(facts.afterwards.amendments[0].about, "1.7");
+        assert!(
+            facts.afterwards.amendments[0]
+                .was
+                .as_ref()
+                .is_some_and(|was| was.contains("2 cm"))
+        );
+        let depth = facts
+            .findings
+            .iter()
+            .find(|row| row.what == "Seal depth")
+            .expect("there");
+        assert!(
+            depth.found.contains("corrected to \u{201c}2.5 cm\u{201d}"),
+            "{}",
+            depth.found
+        );
+        assert!(
+            depth.found.ends_with("was recorded as: 2 cm"),
+            "{}",
+            depth.found
+        );
+        assert!(
+            !of("1.2").wrong && of("1.2").remarks.len() == 1,
+            "an addendum strikes nothing"
+        );
+        assert!(
+            !of("1.3").wrong,
+            "an amendment taken out of force marks nothing"
+        );
+        assert!(facts.afterwards.amendments[2].struck);
+        assert!(facts.afterwards.notes[0].wrong);
+    }
+
+    #[test]
+    fn what_was_entered_in_error_leaves_one_line() {
+        let before = setup(&made::setup());
+        let facts = facts();
+        let lines = |facts: &SetupFacts| -> Vec<_> {
+            let entries = facts.days.iter().flat_map(|day| day.entries.clone());
+            entries.filter(|entry| entry.number == "2.2").collect()
+        };
+        let said = lines(&before)[0].clone();
+        let left = lines(&facts);
+        assert_eq!(left.len(), 1);
+        assert!(left[0].in_error && left[0].found.is_none());
+        let text = render(&facts);
+        assert!(!text.contains(&said.what), "{}", said.what);
+        assert!(render(&before).contains(&said.what));
+        assert_eq!(
+            facts.head.entries, before.head.entries,
+            "it still counts as an entry"
+        );
+    }
+
+    #[test]
+    fn a_walk_entered_in_error_leaves_one_line_and_no_open_duty() {
+        let mut walks = made::incident();
+        walks.truncate(1);
+        let open = incident(&walks);
+        walks[0].afterwards.amendments =
+            vec![amendment("w1.a1", About::Event(0), Marking::InError, "")];
+        let facts = incident(&walks);
+        let entries: Vec<_> = facts.days.iter().flat_map(|day| &day.entries).collect();
+        assert_eq!(entries.len(), 1);
+        assert_eq!(entries[0].number, "1");
+        assert!(!open.duties.is_empty() && facts.duties.is_empty());
+        assert!(facts.calls.is_empty() && facts.actions.is_empty());
+        assert_eq!(facts.head.entries, open.head.entries);
+    }
+}

@@ -1,5 +1,6 @@
 //! Tests of the whole: one binary, one file a subject.
 
+mod afterwards;
 mod hazards;
 mod layers;
 mod load;
@@ -7,6 +8,10 @@ mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
 mod reach;
+#[allow(
+    dead_code,
+    reason = "the tests of the program as a process use the rest of it"
+)]
 mod rig;
 mod same;
 mod samples;

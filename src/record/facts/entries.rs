@@ -2,7 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::afterwards;
 use super::clock::{self, Clock};
+use super::input::Amendment;
 use super::shape::{Day, Entry};
 use super::timeline::{Corrections, Line, Timeline, key};
 use super::words;
@@ -47,7 +49,12 @@ impl<'t, 'a> Entries<'t, 'a> {
             .map(key)
             .collect();
         let mut days: Vec<(Moment, Day)> = Vec::new();
-        for line in &self.timeline.lines {
+        let mut told: BTreeSet<(usize, usize)> = BTreeSet::new();
+        for line in self.timeline.all_in_order() {
+            let first = told.insert(one_line_for(line));
+            if line.bearing.in_error.is_some() && !first {
+                continue;
+            }
             if matches!(line.answer(), Some((_, Answer::Read))) && ends.contains(&key(line)) {
                 continue;
             }
@@ -64,7 +71,14 @@ impl<'t, 'a> Entries<'t, 'a> {
                 days.push((written, day));
             }
             if let Some((given, day)) = days.last_mut() {
-                let entry = self.entry(line, Clock::beside(Some(*given)));
+                let clock = Clock::beside(Some(*given));
+                let mut entry = match line.bearing.in_error {
+                    Some(amendment) => self.erased(line, clock, amendment),
+                    None => self.entry(line, clock),
+                };
+                if !first {
+                    entry.remarks.clear();
+                }
                 day.entries.push(entry);
             }
         }
@@ -119,7 +133,46 @@ impl<'t, 'a> Entries<'t, 'a> {
             taken_back_by: self.corrections.back.get(&key(line)).cloned(),
             replaced_by: of_answer(&self.corrections.again),
             replaces: of_answer(&self.corrections.instead),
+            wrong: line.bearing.wrong.is_some(),
+            in_error: false,
+            remarks: line
+                .bearing
+                .remarks
+                .iter()
+                .map(|amendment| afterwards::remark(amendment, clock))
+                .collect(),
             id: line.id.to_owned(),
         }
     }
+
+    /// The one line that remains of what was entered in error.
+    fn erased(&self, line: &Line<'_>, clock: Clock, amendment: &Amendment) -> Entry {
+        let whole = line.told.event == 0;
+        let what = if whole {
+            "A whole walk, entered in error. It is kept in the journal and not shown here."
+        } else {
+            "Entered in error. It is kept in the journal and not shown here."
+        };
+        Entry {
+            what: what.to_owned(),
+            found: None,
+            critical: false,
+            quick: false,
+            late: false,
+            struck: false,
+            taken_back_by: None,
+            replaced_by: None,
+            replaces: None,
+            wrong: false,
+            in_error: true,
+            remarks: vec![afterwards::remark(amendment, clock)],
+            ..self.entry(line, clock)
+        }
+    }
+}
+
+/// The line that stands for this one when it was entered in error: a whole walk has one.
+fn one_line_for(line: &Line<'_>) -> (usize, usize) {
+    let (walk, event) = key(line);
+    (walk, if line.bearing.whole_walk { 0 } else { event })
 }

@@ -21,10 +21,10 @@ pub(super) fn finding(timeline: &Timeline<'_>, line: &Line<'_>, earlier: usize) 
             ..
         } => (
             record.as_ref().unwrap_or(asked).clone(),
-            said(answer, words),
+            line.put_right(said(answer, words)),
         ),
         Telling::ListBegun { title, .. } => (title.clone(), "checklist begun".to_owned()),
-        Telling::Noted { text } => ("Note".to_owned(), quoted(text)),
+        Telling::Noted { text } => ("Note".to_owned(), line.put_right(quoted(text))),
         _ => (String::new(), String::new()),
     };
     Finding {
@@ -134,7 +134,7 @@ pub(super) fn undone(timeline: &Timeline<'_>) -> Vec<Undone> {
         });
         undone.push(Undone {
             what: finding(timeline, line, 0).what,
-            state: state.to_owned(),
+            state: line.put_right(state.to_owned()),
             reason: quoted(reason),
             by: line.by.to_owned(),
             at: timeline.seen(line),

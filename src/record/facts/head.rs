@@ -56,7 +56,7 @@ pub(super) fn head(
             .map(|line| clock::stamp(line.told.seen)),
         last: timeline.last_written().map(clock::stamp),
         writers: writers(timeline),
-        entries: timeline.events().count() as u64,
+        entries: (timeline.events().count() + timeline.gone_events()) as u64,
         lists: lists(walks),
         waivers: waivers(walks),
         clock_notes: timeline.clock_notes(),

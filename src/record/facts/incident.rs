@@ -6,7 +6,7 @@ use super::entries::Entries;
 use super::input::{Header, WalkStory};
 use super::shape::{IncidentFacts, Interval};
 use super::timeline::{Line, Timeline, key};
-use super::{Kind, calls, clock, duties, findings, head};
+use super::{Kind, afterwards, calls, clock, duties, findings, head};
 use crate::moment::Moment;
 use crate::walk::input::Answer;
 
@@ -42,6 +42,7 @@ impl IncidentFacts {
             days: entries.days(),
             late: entries.late(),
             corrections: entries.taken_back(),
+            afterwards: afterwards::facts(walks, header, &timeline),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What a record is made from.
 
 use crate::checklist::drain_fact::DrainFacts;
+use crate::moment::Moment;
 use crate::units::Span;
 use crate::walk::story::Told;
 
@@ -27,6 +28,8 @@ pub struct WalkStory {
     pub waivers: Vec<Waiver>,
     /// Whether it was made with a set clock or as practice.
     pub rehearsal: bool,
+    /// What was put right, added and signed afterwards.
+    pub afterwards: Afterwards,
 }
 
 /// What the journal knows of one event.
@@ -85,6 +88,109 @@ pub struct Header {
     pub cautions: Vec<String>,
     /// How much later than seen an entry may be written before it is late; see [`LATE_AFTER`].
     pub late_after: Span,
+    /// Notes on the drain outside walks that belong in this record, in the order written.
+    pub notes: Vec<DrainNote>,
+    /// What was signed of the drain as a whole, and walks that turned out to belong elsewhere.
+    pub afterwards: Afterwards,
+}
+
+/// What was written after the fact about a walk or a drain.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Afterwards {
+    /// Corrections and addenda, in the order written.
+    pub amendments: Vec<Amendment>,
+    /// Signatures, in the order written.
+    pub signatures: Vec<Signature>,
+    /// Walks that were moved from one drain to another, in the order written.
+    pub moves: Vec<Moved>,
+}
+
+/// How an amendment marks what it is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Marking {
+    /// It was wrong; the text says what is right.
+    Wrong,
+    /// It does not belong here at all.
+    InError,
+    /// It stands, and something is added.
+    Addendum,
+}
+
+/// What an amendment is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum About {
+    /// The event of that number in its walk, counted from 0. The first stands for the whole walk.
+    Event(usize),
+    /// The note on the drain of that number.
+    Note(String),
+    /// The amendment of that number.
+    Amendment(String),
+}
+
+/// A later entry about an earlier one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Amendment {
+    /// Its number within its walk or drain, such as w3.a1 or d1.a2.
+    pub number: String,
+    /// What it is about.
+    pub about: About,
+    /// How it marks it.
+    pub mark: Marking,
+    /// What is right, or what is added; may be empty when it was entered in error.
+    pub text: String,
+    /// Why.
+    pub why: String,
+    /// Who wrote it.
+    pub by: String,
+    /// When it was written.
+    pub written: Moment,
+}
+
+/// A note on the drain, written outside any walk.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DrainNote {
+    /// Its number within the drain, such as d1.2.
+    pub number: String,
+    /// Its words.
+    pub text: String,
+    /// Who wrote it.
+    pub by: String,
+    /// When it was seen.
+    pub seen: Moment,
+    /// When it was written.
+    pub written: Moment,
+}
+
+/// A signature.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Signature {
+    /// What was signed, such as w3 or d1.
+    pub of: String,
+    /// Who signed: initials and role, typed by that person.
+    pub by: String,
+    /// When.
+    pub at: Moment,
+    /// The place of the journal up to which it goes.
+    pub sequence: u64,
+    /// The hash at that place.
+    pub hash: String,
+}
+
+/// A walk that was found to belong to another drain.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Moved {
+    /// The walk.
+    pub walk: String,
+    /// The drain it was written to; `None` when it was begun without one.
+    pub from: Option<String>,
+    /// The drain it belongs to.
+    pub to: String,
+    /// Why.
+    pub why: String,
+    /// Who said so.
+    pub by: String,
+    /// When.
+    pub at: Moment,
 }
 
 /// A place in the journal.

@@ -4,6 +4,7 @@
 //! serialise to JSON and are read back by [`from_json`], so that a rendering can be repeated
 //! without the journal it came from.
 
+mod afterwards;
 mod calls;
 mod clock;
 mod drain;
@@ -19,17 +20,21 @@ mod timeline;
 mod words;
 
 pub use head::standard_cautions;
-pub use input::{EventMark, Header, JournalMark, LATE_AFTER, ListUsed, Waiver, WalkStory};
+pub use input::{
+    About, Afterwards, Amendment, DrainNote, EventMark, Header, JournalMark, LATE_AFTER, ListUsed,
+    Marking, Moved, Signature, Waiver, WalkStory,
+};
 pub use shape::{
-    CallFacts, Day, DutyFacts, Entry, Finding, Head, IncidentFacts, Interval, ListFacts, Pair,
-    SetupFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts, Writer,
+    AfterwardsFacts, AmendmentFacts, CallFacts, Day, DutyFacts, Entry, Finding, Head,
+    IncidentFacts, Interval, ListFacts, NoteFacts, Pair, Remark, SetupFacts, SignatureFacts, Stamp,
+    StateRow, Undone, WaiverFacts, WalkFacts, Writer,
 };
 
 use super::specimen::Specimen;
 
 /// The version of the facts' shape, written into their JSON. A change that an older template or
 /// program could not follow raises it.
-pub const FORMAT: u64 = 1;
+pub const FORMAT: u64 = 2;
 
 /// The records that can be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

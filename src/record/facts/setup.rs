@@ -5,7 +5,7 @@ use super::entries::Entries;
 use super::input::{Header, WalkStory};
 use super::shape::SetupFacts;
 use super::timeline::Timeline;
-use super::{Kind, calls, duties, findings, head};
+use super::{Kind, afterwards, calls, duties, findings, head};
 
 impl SetupFacts {
     /// Gathers the facts of the walks by which a drain was made ready, joined and proved.
@@ -37,6 +37,7 @@ impl SetupFacts {
             days: entries.days(),
             late: entries.late(),
             corrections: entries.taken_back(),
+            afterwards: afterwards::facts(walks, header, &timeline),
         }
     }
 }

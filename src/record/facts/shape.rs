@@ -30,6 +30,8 @@ facts! {
         late: Vec<Entry>,
         /// Entries taken back, in the order written.
         corrections: Vec<Entry>,
+        /// What was put right, added and signed after the fact.
+        afterwards: AfterwardsFacts,
     }
 
     /// The facts of an incident record.
@@ -64,6 +66,90 @@ facts! {
         late: Vec<Entry>,
         /// Entries taken back, in the order written.
         corrections: Vec<Entry>,
+        /// What was put right, added and signed after the fact.
+        afterwards: AfterwardsFacts,
+    }
+
+    /// What was put right, added and signed after the fact.
+    struct AfterwardsFacts {
+        /// Corrections and addenda.
+        amendments: Vec<AmendmentFacts>,
+        /// Notes on the drain outside the walks.
+        notes: Vec<NoteFacts>,
+        /// Signatures.
+        signatures: Vec<SignatureFacts>,
+        /// Walks that were moved from one drain to another, a sentence each.
+        moves: Vec<String>,
+    }
+
+    /// A correction or an addendum.
+    struct AmendmentFacts {
+        /// Its number.
+        number: String,
+        /// The number of the entry, the note or the amendment it is about.
+        about: String,
+        /// What that said; absent when it was entered in error.
+        was: Option<String>,
+        /// How it marks it, in words.
+        kind: String,
+        /// What is right, or what is added.
+        text: String,
+        /// Why.
+        why: String,
+        /// Who wrote it.
+        by: String,
+        /// When it was written.
+        at: String,
+        /// Whether a later amendment took it out of force.
+        struck: bool,
+    }
+
+    /// A note on the drain outside a walk.
+    struct NoteFacts {
+        /// Its number.
+        number: String,
+        /// Its words; that it was entered in error, when it was.
+        text: String,
+        /// Who wrote it.
+        by: String,
+        /// When it was seen.
+        at: String,
+        /// When it was written, where that differs.
+        written: Option<String>,
+        /// Whether it was written later than the limit allows.
+        late: bool,
+        /// Whether it was marked wrong.
+        wrong: bool,
+        /// Amendments that are about it.
+        remarks: Vec<Remark>,
+    }
+
+    /// A signature.
+    struct SignatureFacts {
+        /// What was signed.
+        of: String,
+        /// Who signed.
+        by: String,
+        /// When.
+        at: String,
+        /// The place of the journal up to which it goes.
+        sequence: u64,
+        /// The hash at that place.
+        hash: String,
+    }
+
+    /// An amendment as it stands beside what it is about.
+    struct Remark {
+        /// Its number.
+        number: String,
+        /// How it marks what it is about, in words.
+        kind: String,
+        /// What is right, or what is added.
+        text: String,
+        /// Who wrote it.
+        by: String,
+        /// When it was written.
+        at: String,
     }
 
     /// What every record says at its head and foot.
@@ -334,6 +420,12 @@ facts! {
         replaced_by: Option<String>,
         /// The entry that this one answers again.
         replaces: Option<String>,
+        /// Whether a later entry marked it as wrong.
+        wrong: bool,
+        /// Whether it was entered in error: then it stands here without what it said.
+        in_error: bool,
+        /// Amendments that are about it; with the first line of an entry only.
+        remarks: Vec<Remark>,
         /// The event's identifier in the journal.
         id: String,
     }

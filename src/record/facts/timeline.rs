@@ -2,8 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::afterwards::{Bearing, Bearings};
 use super::clock::{self, Clock};
 use super::input::{EventMark, WalkStory};
+use super::words;
 use crate::moment::Moment;
 use crate::units::Span;
 use crate::walk::input::Answer;
@@ -26,6 +28,8 @@ pub(super) struct Line<'a> {
     pub(super) number: String,
     /// Whether it was written later than the limit allows.
     pub(super) late: bool,
+    /// What was written about it afterwards.
+    pub(super) bearing: Bearing<'a>,
     sequence: u64,
 }
 
@@ -66,6 +70,17 @@ impl Line<'_> {
         )
     }
 
+    /// What was recorded, with what is right when it was marked as wrong.
+    pub(super) fn put_right(&self, found: String) -> String {
+        self.bearing.wrong.map_or(found.clone(), |amendment| {
+            format!(
+                "corrected to {} by {}; was recorded as: {found}",
+                words::quoted(&amendment.text),
+                amendment.by
+            )
+        })
+    }
+
     /// The list and the step, when the line is an answer.
     pub(super) fn step(&self) -> Option<(&str, &str)> {
         match &self.told.what {
@@ -80,6 +95,8 @@ impl Line<'_> {
 pub(super) struct Timeline<'a> {
     /// The lines in the order written.
     pub(super) lines: Vec<Line<'a>>,
+    /// Lines that were entered in error, apart from the others.
+    pub(super) gone: Vec<Line<'a>>,
     /// Writes times beside the day and offset at the head of the record.
     pub(super) clock: Clock,
 }
@@ -93,21 +110,45 @@ impl<'a> Timeline<'a> {
         let several = walks.len() > 1;
         let mut lines: Vec<Line<'a>> = Vec::new();
         for (walk, story) in walks.iter().enumerate() {
+            let bearings = Bearings::new(&story.afterwards.amendments);
             let mut sequence = 0;
             for told in &story.story {
                 let mark = story.marks.get(told.event);
                 sequence = sequence.max(mark.map_or(0, |mark| mark.sequence));
-                lines.push(line(walk, story, told, mark, sequence, several, late_after));
+                let mut line = line(walk, story, told, mark, sequence, several, late_after);
+                line.bearing = bearings.of_event(told.event);
+                lines.push(line);
             }
         }
         lines.sort_by_key(|line| line.sequence);
         let clock = Clock::beside(lines.first().map(|line| line.told.seen));
-        Self { lines, clock }
+        let (gone, lines) = lines
+            .into_iter()
+            .partition(|line| line.bearing.in_error.is_some());
+        Self { lines, gone, clock }
     }
 
-    /// The moment a line was seen, in short words.
+    /// The moment a line was seen, in short words, and where to look for what was written about it
+    /// afterwards.
     pub(super) fn seen(&self, line: &Line<'_>) -> String {
-        self.clock.short(line.told.seen)
+        let seen = self.clock.short(line.told.seen);
+        match &line.bearing {
+            Bearing {
+                wrong: Some(amendment),
+                ..
+            } => format!("{seen} (marked wrong, {})", amendment.number),
+            Bearing { remarks, .. } => match remarks.first() {
+                Some(amendment) => format!("{seen} (see {})", amendment.number),
+                None => seen,
+            },
+        }
+    }
+
+    /// Every line in the order written, those entered in error too.
+    pub(super) fn all_in_order(&self) -> Vec<&Line<'a>> {
+        let mut all: Vec<&Line<'a>> = self.lines.iter().chain(&self.gone).collect();
+        all.sort_by_key(|line| line.sequence);
+        all
     }
 
     /// The moment and the writer: "02:14:05 by KL".
@@ -130,6 +171,11 @@ impl<'a> Timeline<'a> {
         self.lines
             .iter()
             .filter(move |line| met.insert((line.walk, line.told.event)))
+    }
+
+    /// How many events were entered in error.
+    pub(super) fn gone_events(&self) -> usize {
+        self.gone.iter().map(key).collect::<BTreeSet<_>>().len()
     }
 
     /// The moment of the last entry as it was written.
@@ -238,6 +284,7 @@ fn line<'a>(
             event.to_string()
         },
         late: told.written - told.seen > late_after.to_delta(),
+        bearing: Bearing::default(),
         sequence,
     }
 }

@@ -49,6 +49,13 @@ pub const REQUIRED: &[(&str, &str)] = &[
     ("undone.what", "what was left undone"),
     ("undone.reason", "why it was left undone"),
     ("corrections.what", "what was taken back"),
+    ("days.entries.remarks.text", "what was put right or added"),
+    ("afterwards.amendments.text", "what is right, or added"),
+    ("afterwards.amendments.why", "why it was put right or added"),
+    ("afterwards.amendments.by", "who put it right or added it"),
+    ("afterwards.moves", "each walk moved from another drain"),
+    ("afterwards.signatures.by", "who signed"),
+    ("afterwards.signatures.hash", "what was signed"),
     ("calls.who", "each call for help"),
     ("duties.open", "each duty that was opened"),
 ];
