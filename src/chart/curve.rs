@@ -36,15 +36,23 @@ pub(super) struct Sum {
     pub(super) margin: Option<i64>,
     /// Stretches within the window that lie on no run, in order.
     pub(super) unknown: Vec<(i64, i64)>,
-    /// Entries it rests on, in order of time.
-    pub(super) by: Vec<EntryId>,
 }
 
 /// The whole line.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Curve(pub(super) Vec<Point>);
+pub(super) struct Curve(pub(super) Vec<Point>, Widest);
+
+/// The largest known margin of any point, thousandths of a millilitre.
+#[derive(Debug, Clone, Copy, Default)]
+struct Widest(i64);
 
 impl Curve {
+    /// The line through these points, which are in order of time.
+    pub(super) fn through(points: Vec<Point>) -> Self {
+        let widest = points.iter().filter_map(|p| p.margin).max();
+        Self(points, Widest(widest.unwrap_or(0)))
+    }
+
     /// First and last known moment.
     pub(super) fn ends(&self) -> Option<(i64, i64)> {
         Some((self.0.first()?.at, self.0.last()?.at))
@@ -67,7 +75,6 @@ impl Curve {
             volume: self.between(from, to, begin),
             margin: self.margin(from, to, begin),
             unknown: self.unknown(from, to),
-            by: self.used(from, to),
         }
     }
 
@@ -76,16 +83,37 @@ impl Curve {
         end.minus(self.total_at(from, begin))
     }
 
-    /// The runs, each with its first and last moment.
-    fn runs(&self) -> impl Iterator<Item = (&[Point], i64, i64)> {
-        let runs = self.0.chunk_by(|a, b| a.run == b.run);
-        runs.filter_map(|run| Some((run, run.first()?.at, run.last()?.at)))
+    /// The runs that touch the window, each with its first and last moment; perhaps also one on
+    /// either side of it. A search, so that a short window in a long drain costs little.
+    fn runs(&self, from: i64, to: i64) -> impl Iterator<Item = (&[Point], i64, i64)> {
+        let first = first_past(&self.0, from, Side::Before).saturating_sub(1);
+        let last = first_past(&self.0, to, Side::After).min(self.0.len().saturating_sub(1));
+        let run_at = |index: usize| self.0.get(index).map_or(0, |p| p.run);
+        let (lowest, highest) = (run_at(first), run_at(last));
+        let begin = self.0.partition_point(|p| p.run < lowest);
+        let end = self.0.partition_point(|p| p.run <= highest);
+        let mut rest = self.0.get(begin..end).unwrap_or_default();
+        std::iter::from_fn(move || {
+            let number = rest.first()?.run;
+            let (run, others) = rest.split_at(rest.partition_point(|p| p.run == number));
+            rest = others;
+            Some((run, run.first()?.at, run.last()?.at))
+        })
+    }
+
+    /// More than the output of any window within this time can be, with its range; for passing
+    /// over what cannot matter.
+    pub(super) fn at_most(&self, from: i64, to: i64) -> Exact {
+        let runs = i64::try_from(self.runs(from, to).count()).unwrap_or(i64::MAX);
+        let margin = self.1.0.saturating_mul(2).saturating_mul(runs);
+        self.between(from, to, Side::Before)
+            .minus(Exact::whole(margin.saturating_neg()))
     }
 
     /// Each run may be off where the window enters it and where it leaves it.
     fn margin(&self, from: i64, to: i64, begin: Side) -> Option<i64> {
         let mut off = 0_i64;
-        for (run, first, last) in self.runs() {
+        for (run, first, last) in self.runs(from, to) {
             let (enter, leave) = (from.max(first), to.min(last));
             // A run that begins inside the window counts from before its first point.
             let side = if first > from { Side::Before } else { begin };
@@ -104,7 +132,7 @@ impl Curve {
     fn unknown(&self, from: i64, to: i64) -> Vec<(i64, i64)> {
         let mut stretches = Vec::new();
         let mut known_to = from;
-        for (_, first, last) in self.runs() {
+        for (_, first, last) in self.runs(from, to) {
             let until = first.min(to);
             if until > known_to {
                 stretches.push((known_to, until));
@@ -118,7 +146,7 @@ impl Curve {
     }
 
     /// The entries inside the window, and the neighbours from which its ends are worked out.
-    fn used(&self, from: i64, to: i64) -> Vec<EntryId> {
+    pub(super) fn used(&self, from: i64, to: i64) -> Vec<EntryId> {
         let mut first = first_past(&self.0, from, Side::Before);
         let mut past = first_past(&self.0, to, Side::After);
         if self.0.get(first).is_none_or(|p| p.at > from) {
@@ -133,14 +161,23 @@ impl Curve {
         by
     }
 
+    /// The moments of the points, so many seconds later, that lie within `ends`.
+    pub(super) fn met(&self, later: i64, ends: (i64, i64)) -> impl Iterator<Item = i64> {
+        let first = first_past(&self.0, ends.0.saturating_sub(later), Side::Before);
+        let past = first_past(&self.0, ends.1.saturating_sub(later), Side::After);
+        let within = self.0.get(first..past).unwrap_or_default();
+        within.iter().map(move |p| p.at.saturating_add(later))
+    }
+
     /// The end of the window of this many seconds with the largest output, among windows that
     /// end within `ends`; the earliest, where several are equal. Both ends of a window count.
     pub(super) fn largest(&self, window: i64, ends: (i64, i64)) -> (i64, Exact) {
         // Between two breakpoints the output changes in a straight line, so its greatest value
         // stands where one end of the window meets a point.
-        let met = |p: &Point| [p.at, p.at.saturating_add(window)];
-        let mut candidates: Vec<i64> = self.0.iter().flat_map(met).collect();
-        candidates.retain(|at| (ends.0..=ends.1).contains(at));
+        let mut candidates: Vec<i64> = [0, window]
+            .iter()
+            .flat_map(|later| self.met(*later, ends))
+            .collect();
         candidates.extend([ends.0, ends.1]);
         candidates.sort_unstable();
         candidates.dedup();

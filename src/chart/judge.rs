@@ -61,6 +61,8 @@ struct Watcher<'a> {
     threshold: Exact,
     /// From a volume to the limit's unit, before the weight.
     per_time: (i128, i128),
+    /// When a clamp came off, in order, seconds since 1970.
+    opened: Vec<i64>,
 }
 
 impl<'a> Watcher<'a> {
@@ -93,6 +95,11 @@ impl<'a> Watcher<'a> {
             weight: if by_weight { weight } else { None },
             threshold,
             per_time,
+            opened: series
+                .events()
+                .filter(|(_, event)| *event == ChartEvent::ClampOff)
+                .map(|(entry, _)| entry.at.timestamp())
+                .collect(),
         })
     }
 
@@ -118,6 +125,9 @@ impl<'a> Watcher<'a> {
 
     /// What the reading that ends `since` changes.
     fn judge(&self, state: &mut State, since: (i64, i64)) -> Option<(Change, Measured)> {
+        if matches!(state, State::Quiet) && self.cannot_be_met(since) {
+            return None;
+        }
         let peak = self.peak(since);
         if let Some(peak) = peak.filter(|peak| self.is_met(peak.exact().0)) {
             let (value, bounds) = peak.exact();
@@ -133,6 +143,17 @@ impl<'a> Watcher<'a> {
             return Some((change, peak));
         }
         self.settle(state, since.1)
+    }
+
+    /// True when all that came in the longest window there is, and its range, lies below the limit.
+    fn cannot_be_met(&self, (from, to): (i64, i64)) -> bool {
+        let back = match self.limit.shape.window {
+            Window::InAny(span) => from.saturating_sub(span.0.into()),
+            Window::EachHour(hours) => from.saturating_sub(3_600 * i64::from(hours)),
+            Window::InFirst(_) | Window::InOneGo => i64::MIN,
+        };
+        let most = self.series.curve.at_most(back, to);
+        most.compare(self.threshold).is_lt()
     }
 
     /// How things stand at the reading itself, when nothing new was met since the last.
@@ -185,14 +206,12 @@ impl<'a> Watcher<'a> {
                 (from <= end).then(|| self.series.window_ending(to.min(end) - start, to.min(end)))
             }
             Window::InOneGo => {
-                let opened = |e: &&(&super::Entry, ChartEvent)| {
-                    e.1 == ChartEvent::ClampOff && e.0.at.timestamp() <= to
-                };
-                let again = self.series.events().filter(|e| opened(&e)).last();
+                let opened = self.opened.partition_point(|at| *at <= to);
+                let again = opened.checked_sub(1).and_then(|i| self.opened.get(i));
                 Some(match again {
-                    Some((entry, _)) => {
-                        let end = self.series.moment(to);
-                        self.series.measure(entry.at, end, Side::After)
+                    Some(at) => {
+                        let (from, to) = (self.series.moment(*at), self.series.moment(to));
+                        self.series.measure(from, to, Side::After)
                     }
                     None => self.series.window_ending(to - start, to),
                 })
@@ -204,10 +223,8 @@ impl<'a> Watcher<'a> {
     /// another, where it is largest.
     fn best_hours(&self, hours: u8, ends: (i64, i64), earliest: i64) -> Option<Measured> {
         const HOUR: i64 = 3_600;
-        let points = &self.series.curve.0;
-        let met = |at: i64| (0..=i64::from(hours)).map(move |k| at + k * HOUR);
-        let mut candidates: Vec<i64> = points.iter().flat_map(|p| met(p.at)).collect();
-        candidates.retain(|end| (ends.0..=ends.1).contains(end));
+        let met = |k: i64| self.series.curve.met(k * HOUR, ends);
+        let mut candidates: Vec<i64> = (0..=i64::from(hours)).flat_map(met).collect();
         candidates.sort_unstable();
         candidates.dedup();
         let least = |end: i64| {
@@ -247,7 +264,6 @@ impl<'a> Watcher<'a> {
                 .measure(moment(begin), moment(end), Side::Before);
             measured.output.from = all.output.from;
             measured.output.to = all.output.to;
-            measured.output.readings = all.output.readings;
             measured
         })
     }
@@ -265,7 +281,9 @@ impl<'a> Watcher<'a> {
             value: value.per_kg(self.weight).unwrap_or(value),
             from: measured.output.from,
             to: measured.output.to,
-            readings: measured.output.readings.clone(),
+            readings: self
+                .series
+                .rests_on(measured.output.from, measured.output.to),
             straddles,
             partial: measured.output.is_partial(),
         }

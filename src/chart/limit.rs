@@ -77,6 +77,10 @@ pub struct LimitValue {
     pub means: String,
     /// Where the value comes from.
     pub source: String,
+    /// The length of the window over which it is watched, where it has one.
+    pub window: Option<Span>,
+    /// In how many hours, one after another, it must be met, where it has such a number.
+    pub hours: Option<u8>,
 }
 
 /// Over what time a limit is watched.
@@ -118,48 +122,39 @@ pub struct Limit {
 
 impl Limit {
     /// A limit of the list of limits, watched in its own way. `None` when it is not one of an
-    /// output, such as a depth or a suction.
+    /// output, such as a depth or a suction, or when the list does not say over what time.
     #[must_use]
     pub fn watched(value: LimitValue) -> Option<Self> {
-        let shape = Shape::of(value.name.as_str())?;
+        let shape = Shape::of(value.name.as_str(), value.window, value.hours)?;
         Some(Self { value, shape })
     }
 }
 
 impl Shape {
-    /// How the output limit of that name is watched. `None` for a name that is not one of an
-    /// output. The lengths of time belong to the limits and have their sources.
+    /// How the output limit of that name is watched, with the window or the number of hours that
+    /// the list of limits gives it. `None` for a name that is not one of an output, or without
+    /// the window or hours that it needs.
     #[must_use]
-    pub fn of(name: &str) -> Option<Self> {
+    pub fn of(name: &str, window: Option<Span>, hours: Option<u8>) -> Option<Self> {
         use {Call::*, Concerns::*, Cut::*, Window::*};
-        const HOUR: Window = InAny(Span::minutes(60));
         let (window, cut, call, concerns) = match name {
-            // NSW Agency for Clinical Innovation, 2014, Pleural Drains in Adults, section 3.
+            // "At one time" (NSW Agency for Clinical Innovation, 2014, Pleural Drains in Adults,
+            // section 3).
             "effusion-adult-warn" => (InOneGo, AtLeast, Warn, Effusion),
             "effusion-adult-stop" => (InOneGo, AtLeast, DoctorNow, Effusion),
-            // The same, and British Thoracic Society, 2010 (second-hand).
-            "effusion-adult-rate-warn" => (HOUR, AtLeast, Warn, Effusion),
-            "effusion-adult-rate-call" => (HOUR, AtLeast, DoctorNow, Effusion),
-            // British Thoracic Society, 2005, Thorax 60 supplement 1 (second-hand).
             "effusion-child-stop" => (InOneGo, AtLeast, DoctorNow, Effusion),
-            // NSW Agency for Clinical Innovation, 2014, table 2: more than 100 mL in 1 to 2 h.
-            "blood-adult-call" => (InAny(Span::minutes(120)), Above, DoctorNow, Blood),
-            // Advanced Trauma Life Support, 10th edition, as quoted by the Royal College of
-            // Emergency Medicine: at once; Eastern Association for the Surgery of Trauma, 2011
-            // (second-hand): in 24 h. A window of 24 h holds the first hour.
-            "blood-adult-emergency" => (InAny(Span::minutes(24 * 60)), AtLeast, Emergency, Blood),
-            // The same quotation: for 2 to 4 h. The earliest end.
-            "blood-adult-rate" => (EachHour(2), Above, Emergency, Blood),
-            // Paediatric-surgery handbook page on haemothorax in children.
-            "blood-child-call" => (HOUR, AtLeast, DoctorNow, Blood),
-            // Royal Children's Hospital Melbourne, nursing guideline (from memory).
-            "blood-child-emergency" => (HOUR, AtLeast, Emergency, Blood),
-            "blood-child-rate" => (EachHour(3), AtLeast, Emergency, Blood),
-            // "At insertion" (second-hand), taken as the first hour.
-            "blood-child-initial" => {
-                let first = InFirst(Span::minutes(60));
-                (first, AtLeast, Emergency, Blood)
-            }
+            "effusion-adult-rate-warn" => (InAny(window?), AtLeast, Warn, Effusion),
+            "effusion-adult-rate-call" => (InAny(window?), AtLeast, DoctorNow, Effusion),
+            // The source says "more than".
+            "blood-adult-call" => (InAny(window?), Above, DoctorNow, Blood),
+            // A window of 24 h holds the first hour.
+            "blood-adult-emergency" => (InAny(window?), AtLeast, Emergency, Blood),
+            "blood-adult-rate" => (EachHour(hours?), Above, Emergency, Blood),
+            "blood-child-call" => (InAny(window?), AtLeast, DoctorNow, Blood),
+            "blood-child-emergency" => (InAny(window?), AtLeast, Emergency, Blood),
+            "blood-child-rate" => (EachHour(hours?), AtLeast, Emergency, Blood),
+            // "At insertion", taken as the first hour.
+            "blood-child-initial" => (InFirst(window?), AtLeast, Emergency, Blood),
             _ => return None,
         };
         Some(Self {

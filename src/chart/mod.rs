@@ -21,6 +21,7 @@ pub mod import;
 mod judge;
 pub mod leak;
 pub mod limit;
+pub mod plausible;
 pub mod plot;
 pub mod pressure;
 mod problem;
@@ -29,6 +30,7 @@ mod rate;
 pub mod reading;
 pub mod schedule;
 mod series;
+pub mod sign;
 mod stop;
 
 pub use problem::Problem;

@@ -41,8 +41,6 @@ pub struct Output {
     pub volume: Ranged,
     /// The parts of the window about which nothing is known, in order.
     pub unknown: Vec<Stretch>,
-    /// The entries on which the volume rests.
-    pub readings: Vec<EntryId>,
     per_hour: Option<Ranged>,
 }
 
@@ -83,6 +81,13 @@ impl Series {
         let begins = self.start().at.timestamp() == from_at && to_at > from_at;
         let side = if begins { Side::Before } else { Side::After };
         self.measure(from, to.max(from), side).output
+    }
+
+    /// The entries on which an output from one moment to another rests, in order: those inside,
+    /// and the neighbours from which its ends are worked out.
+    #[must_use]
+    pub fn rests_on(&self, from: Moment, to: Moment) -> Vec<EntryId> {
+        self.curve.used(from.timestamp(), to.timestamp())
     }
 
     /// Everything from the start to the last known moment.
@@ -185,7 +190,6 @@ impl Series {
             to,
             volume: ranged((1, 1), Unit::Ml),
             unknown: sum.unknown.iter().map(stretch).collect(),
-            readings: sum.by.clone(),
             per_hour: (known > 0).then(|| ranged((3_600, known.into()), Unit::MlPerH)),
         };
         Measured { output, sum }

@@ -167,8 +167,9 @@ impl Plan {
             let until = due.get(index + 1).copied().unwrap_or(now);
             // With looks closer together than the allowance, one reading settles both.
             let until = until.max(*at + self.early.to_delta());
-            if *at + self.early.to_delta() <= now && !seen.iter().any(|s| from <= *s && *s <= until)
-            {
+            let next = seen.get(seen.partition_point(|s| *s < from));
+            let looked = next.is_some_and(|s| *s <= until);
+            if *at + self.early.to_delta() <= now && !looked {
                 missed.push(*at);
             }
         }

@@ -155,7 +155,7 @@ impl Series {
             start,
             entries,
             problems,
-            curve: Curve(line.points),
+            curve: Curve::through(line.points),
         }
     }
 
@@ -209,12 +209,15 @@ impl Series {
         self.entries.iter().filter(is_late).map(|e| e.id).collect()
     }
 
-    /// The moment of that second, with the offset that held at the start.
+    /// The moment of that second, with the offset of the last entry before it, or of the start, so
+    /// that after a change of summer time it is shown as the clock on the wall showed it.
     pub(super) fn moment(&self, second: i64) -> Moment {
-        let delta = chrono::TimeDelta::try_seconds(second - self.start.at.timestamp());
-        delta
-            .and_then(|delta| self.start.at.checked_add_signed(delta))
-            .unwrap_or(self.start.at)
+        let past = self.entries.partition_point(|e| e.at.timestamp() <= second);
+        let near = past.checked_sub(1).and_then(|i| self.entries.get(i));
+        let near = near.map_or(self.start.at, |entry| entry.at);
+        chrono::TimeDelta::try_seconds(second - near.timestamp())
+            .and_then(|delta| near.checked_add_signed(delta))
+            .unwrap_or(near)
     }
 }
 

@@ -27,10 +27,14 @@ pub fn sudden_stops(series: &Series, look_back: Span) -> Vec<SuddenStop> {
     let mut before = series.start().at;
     let mut stopped = false;
     for (entry, reading) in series.readings().filter(|(_, r)| r.level.is_some()) {
+        if reading.swing != Some(Swing::None) {
+            (stopped, before) = (false, entry.at);
+            continue;
+        }
         let since = series.output(before, entry.at);
         let earlier = series.last(look_back, entry.at).volume.nominal;
         let nothing = since.volume.nominal == Number::whole(0) && !since.is_partial();
-        let still = nothing && reading.swing == Some(Swing::None) && entry.at > before;
+        let still = nothing && entry.at > before;
         if still && !stopped && earlier > Number::whole(0) {
             stops.push(SuddenStop {
                 reading: entry.id,

@@ -372,6 +372,10 @@ pub enum FactAbout {
         source: String,
         /// How well the source was seen.
         evidence: Evidence,
+        /// The length of time over which an output is held against it.
+        window: Option<Span>,
+        /// In how many hours, one after another, it must be met.
+        hours: Option<u8>,
     },
     /// Of a local fact.
     Local {

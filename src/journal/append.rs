@@ -17,20 +17,26 @@ use super::store::{Store, Which, rows};
 /// the ordinary setting of a clock by the network).
 pub(super) const CLOCK_TOLERANCE: TimeDelta = TimeDelta::minutes(2);
 
-/// The rows to add for this entry: the entry last, before it a note of a clock that went back.
+/// The rows to add for these entries, in their order; before them a note of a clock that went
+/// back. Each is judged by what is in the store, not by those before it here.
 ///
 /// # Errors
-/// What makes the entry impossible at this place of the journal.
-pub(super) fn rows_for(store: &dyn Store, new: &NewEntry) -> Result<Vec<Row>, JournalError> {
+/// What makes one of the entries impossible at this place of the journal.
+pub(super) fn rows_for(store: &dyn Store, news: &[NewEntry]) -> Result<Vec<Row>, JournalError> {
     let last = store.last()?;
-    let place = place(store, new)?;
-    sealed::allows(store, new)?;
     let mut chain = Chain::after(last.as_ref());
-    let mut rows = Vec::new();
-    if let Some(jump) = clock_went_back(last.as_ref(), new) {
+    let mut rows = Vec::with_capacity(news.len());
+    if let Some(jump) = news
+        .first()
+        .and_then(|new| clock_went_back(last.as_ref(), new))
+    {
         rows.push(chain.row(&jump, &Place::default())?);
     }
-    rows.push(chain.row(new, &place)?);
+    for new in news {
+        let place = place(store, new)?;
+        sealed::allows(store, new)?;
+        rows.push(chain.row(new, &place)?);
+    }
     Ok(rows)
 }
 

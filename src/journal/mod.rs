@@ -105,7 +105,7 @@ impl Journal {
     pub fn append(&mut self, new: &NewEntry) -> Result<Entry, JournalError> {
         let mut added = None;
         self.store.add(&mut |store| {
-            let rows = append::rows_for(store, new)?;
+            let rows = append::rows_for(store, std::slice::from_ref(new))?;
             added = rows.last().map(row::Row::entry).transpose()?;
             Ok(rows)
         })?;
@@ -113,6 +113,15 @@ impl Journal {
             kind: kind(&new.what).to_owned(),
             why: "it was lost on the way".to_owned(),
         })
+    }
+
+    /// Adds several entries that belong together, in their order: all of them or none. On return
+    /// they are durable. They may not begin a walk or open a drain that another of them needs.
+    ///
+    /// # Errors
+    /// As [`Journal::append`]; then nothing is added.
+    pub fn append_all(&mut self, news: &[NewEntry]) -> Result<(), JournalError> {
+        self.store.add(&mut |store| append::rows_for(store, news))
     }
 
     /// Makes this session the one that holds the walk, with an entry that says from which session

@@ -137,19 +137,28 @@ impl Column {
         }
     }
 
-    /// The words the column takes, in a line.
-    pub(super) fn words(self) -> String {
-        match self {
-            Self::Fluid => list(FluidLook::ALL.iter().map(|w| w.word())),
-            Self::Swing => list(Swing::ALL.iter().map(|w| w.word())),
-            Self::Bubbling => list(Bubbling::ALL.iter().map(|w| w.word())),
-            Self::Chamber => list(Chamber::ALL.iter().map(|w| w.word())),
-            Self::Dressing => list(Dressing::ALL.iter().map(|w| w.word())),
-            Self::Emphysema => list(Emphysema::ALL.iter().map(|w| w.word())),
-            Self::Tubing => list(Tubing::ALL.iter().map(|w| w.word())),
-            Self::Position => list(Position::ALL.iter().map(|w| w.word())),
-            _ => String::new(),
+    /// The words the column takes; empty when it takes numbers or free words.
+    #[must_use]
+    pub fn choices(self) -> Vec<&'static str> {
+        fn all<T: Copy>(words: &[T], word: fn(T) -> &'static str) -> Vec<&'static str> {
+            words.iter().map(|one| word(*one)).collect()
         }
+        match self {
+            Self::Fluid => all(FluidLook::ALL, FluidLook::word),
+            Self::Swing => all(Swing::ALL, Swing::word),
+            Self::Bubbling => all(Bubbling::ALL, Bubbling::word),
+            Self::Chamber => all(Chamber::ALL, Chamber::word),
+            Self::Dressing => all(Dressing::ALL, Dressing::word),
+            Self::Emphysema => all(Emphysema::ALL, Emphysema::word),
+            Self::Tubing => all(Tubing::ALL, Tubing::word),
+            Self::Position => all(Position::ALL, Position::word),
+            _ => Vec::new(),
+        }
+    }
+
+    /// The same, in a line.
+    pub(super) fn words(self) -> String {
+        list(self.choices().into_iter())
     }
 
     /// Reads a cell into its place. `None` is "not obtained".

@@ -191,6 +191,22 @@ pub fn import(text: &str, around: &Surroundings<'_>) -> Result<Vec<Imported>, Ve
     }
 }
 
+/// Reads one field of a reading by its column's name, as [`import`] reads a cell: `level` with
+/// `150 mL`. Nothing, `-` and `not obtained` leave it as not obtained.
+///
+/// # Errors
+/// What is wrong with the name or the text.
+pub fn field(name: &str, text: &str, into: &mut Reading) -> Result<(), Why> {
+    let column = Column::parse(&name.trim().to_lowercase())
+        .filter(|column| *column != Column::SeenAt)
+        .ok_or_else(|| Why::UnknownColumn(name.to_owned()))?;
+    let cell = Cell {
+        text: text.to_owned(),
+        column: 1,
+    };
+    column.read(cell.value(), None, into)
+}
+
 fn in_order(mut problems: Vec<ImportProblem>) -> Vec<ImportProblem> {
     problems.sort_by_key(|problem| (problem.line, problem.column));
     problems

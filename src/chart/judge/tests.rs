@@ -9,6 +9,20 @@ use crate::chart::{ChartEvent, DrainStart, EntryId, NoWeight, Series, What};
 use crate::names::FactName;
 use crate::units::{Amount, Number, Span, Unit};
 
+/// The windows that go with the published values, as the list of limits has them: 100 mL in 1 to
+/// 2 h, 1500 mL in 24 h, the others by the hour.
+fn window(name: &str) -> Option<Span> {
+    match name {
+        "blood-adult-call" => Some(Span::minutes(120)),
+        "blood-adult-emergency" => Some(Span::minutes(24 * 60)),
+        "effusion-adult-rate-warn" | "effusion-adult-rate-call" => Some(Span::minutes(60)),
+        "blood-child-call" | "blood-child-emergency" | "blood-child-initial" => {
+            Some(Span::minutes(60))
+        }
+        _ => None,
+    }
+}
+
 fn value(name: &str, value: &str, population: Population) -> LimitValue {
     LimitValue {
         name: FactName::new(name).unwrap(),
@@ -16,6 +30,12 @@ fn value(name: &str, value: &str, population: Population) -> LimitValue {
         population: Some(population),
         means: format!("meaning of {name}"),
         source: format!("source of {name}"),
+        window: window(name),
+        hours: match name {
+            "blood-adult-rate" => Some(2),
+            "blood-child-rate" => Some(3),
+            _ => None,
+        },
     }
 }
 

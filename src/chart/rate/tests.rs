@@ -101,7 +101,7 @@ fn a_largest_window_is_found_between_the_hours() {
     let most = series.largest(Span::minutes(20));
     assert_eq!(nominal(std::slice::from_ref(&most)), [120]);
     assert_eq!((most.from, most.to), (at(50), at(70)));
-    assert_eq!(most.readings.len(), 2);
+    assert_eq!(series.rests_on(most.from, most.to).len(), 2);
     // A window longer than the drain's life begins with the drain.
     assert_eq!(series.largest(Span::minutes(500)).from, at(0));
 }

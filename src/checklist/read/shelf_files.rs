@@ -111,6 +111,8 @@ impl Reader<'_> {
             "stricter",
             "source",
             "evidence",
+            "window",
+            "hours",
         ];
         let fields = self.fields(node, name.at, "a limit", &known)?;
         let value = fields
@@ -129,6 +131,8 @@ impl Reader<'_> {
         let evidence = fields
             .need(self, "evidence")
             .and_then(|node| self.word(node, "a mark of evidence", Evidence::ALL, Evidence::word));
+        let window = fields.get("window").and_then(|node| self.span(node));
+        let hours = fields.get("hours").and_then(|node| self.count(node, 24));
         let (value, shape) = value?;
         Some(KnownFact {
             shape,
@@ -140,6 +144,8 @@ impl Reader<'_> {
                 stricter: stricter.map_or(Stricter::Lower, |word| word.is),
                 source: source.unwrap_or_default(),
                 evidence: evidence.map_or(Evidence::Derived, |word| word.is),
+                window: window.map(|span| span.is),
+                hours: hours.and_then(|hours| u8::try_from(hours).ok()),
             },
         })
     }
