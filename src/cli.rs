@@ -61,22 +61,46 @@ impl Cli {
 #[derive(Debug, Clone, Default, Args)]
 pub struct Common {
     /// The unit's own folder: local.yaml, checklists/, reports/templates/.
-    #[arg(long, value_name = "DIR", global = true, env = "TUBESIDE_LOCAL")]
+    #[arg(
+        long,
+        value_name = "DIR",
+        global = true,
+        env = "TUBESIDE_LOCAL",
+        hide_env_values = true
+    )]
     pub local: Option<PathBuf>,
     /// Another journal than the one in your data folder.
-    #[arg(long, value_name = "FILE", global = true, env = "TUBESIDE_JOURNAL")]
+    #[arg(
+        long,
+        value_name = "FILE",
+        global = true,
+        env = "TUBESIDE_JOURNAL",
+        hide_env_values = true
+    )]
     pub journal: Option<PathBuf>,
     /// Who writes: initials and role, like "AB, RN".
-    #[arg(long, value_name = "WRITER", global = true, env = "TUBESIDE_BY")]
+    #[arg(
+        long,
+        value_name = "WRITER",
+        global = true,
+        env = "TUBESIDE_BY",
+        hide_env_values = true
+    )]
     pub by: Option<String>,
     /// Plain lines instead of single keys, one question a line.
     #[arg(long, global = true)]
     pub plain: bool,
     /// Only ASCII characters.
-    #[arg(long, global = true, env = "TUBESIDE_ASCII", value_parser = clap::builder::FalseyValueParser::new())]
+    #[arg(long, global = true, env = "TUBESIDE_ASCII", hide_env_values = true, value_parser = clap::builder::FalseyValueParser::new())]
     pub ascii: bool,
     /// Rehearse: the clock starts at this moment, like 2026-03-29T00:30:00Z. Every record says so.
-    #[arg(long, value_name = "MOMENT", global = true, env = "TUBESIDE_CLOCK")]
+    #[arg(
+        long,
+        value_name = "MOMENT",
+        global = true,
+        env = "TUBESIDE_CLOCK",
+        hide_env_values = true
+    )]
     pub clock: Option<String>,
     /// Whether `by` was typed on this command line, rather than taken from the environment.
     #[arg(skip)]

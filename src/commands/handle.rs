@@ -29,8 +29,8 @@ pub struct NamedWalk {
 /// # Errors
 /// A failure when the journal cannot be read.
 pub fn drains(journal: &Journal) -> Result<Vec<NamedDrain>, Failure> {
-    let mut all = journal.drains().map_err(|why| journal_failure(&why))?;
-    all.sort_by_key(|drain| drain.drain);
+    // In the order of the journal: identifiers follow the clock, which may stand still or go back.
+    let all = journal.drains().map_err(|why| journal_failure(&why))?;
     let named = all.into_iter().enumerate();
     Ok(named
         .map(|(index, summary)| NamedDrain {

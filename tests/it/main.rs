@@ -1,6 +1,7 @@
 //! Tests of the whole: one binary, one file a subject.
 
 mod afterwards;
+mod documents;
 mod hazards;
 mod layers;
 mod load;
@@ -17,4 +18,5 @@ mod same;
 mod samples;
 mod sources;
 mod terminal;
+mod two_terminals;
 mod walk;
