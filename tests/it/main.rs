@@ -3,6 +3,7 @@
 mod afterwards;
 mod documents;
 mod hazards;
+mod inputs;
 mod layers;
 mod load;
 mod made;
@@ -16,7 +17,9 @@ mod reach;
 mod rig;
 mod same;
 mod samples;
+mod scenarios;
 mod sources;
 mod terminal;
+mod times;
 mod two_terminals;
 mod walk;
