@@ -5,7 +5,6 @@ use rusqlite::Connection;
 use tubeside::checklist::drain_fact::DrainFacts;
 use tubeside::journal::{Access, Journal, SessionId, WalkId, WalkState, What};
 use tubeside::walk::Walk;
-use tubeside::walk::input::{Answer, Input};
 
 use crate::common::{Mark, Row, folder, in_turn, row};
 use crate::made;
@@ -26,18 +25,9 @@ pub fn rows() -> Vec<Row> {
     let first = made::entry(id, WalkState::Going, session, now, made::what(&begun));
     journal.append(&first).expect("an entry");
 
-    let mut turn = 0;
     let mut answered = || {
         now += TimeDelta::seconds(7);
-        let answer = match turn % 3 {
-            0 => Answer::Done,
-            1 => Answer::AsExpected,
-            _ => Answer::Choice("clear".to_owned()),
-        };
-        turn += 1;
-        let event = walk
-            .prepare(Input::Answer { answer, seen: None }, now)
-            .expect("an answer that fits");
+        let event = made::next_answer(&walk, now);
         walk.take(&event).expect("an event that follows");
         let what = What::Walk(event.what);
         let new = made::entry(id, WalkState::Going, session, event.written, what);

@@ -14,6 +14,7 @@ use tubeside::journal::{
     self, Access, By, DrainId, Entry, Journal, NewEntry, SessionId, WalkId, WalkState, What,
 };
 use tubeside::moment::Moment;
+use tubeside::units::{Amount, Number, Unit};
 use tubeside::walk::Walk;
 use tubeside::walk::event::{Event, Happening};
 use tubeside::walk::input::{Answer, Input};
@@ -23,8 +24,8 @@ pub fn begin() -> Moment {
     Moment::parse_from_rfc3339("2026-03-02T20:40:00Z").expect("a moment")
 }
 
-/// The text of a checklist of so many steps, in turn things to do, to check and to ask, written as
-/// the shipped ones are.
+/// The text of a checklist of so many steps, in turn things to do, to check, to ask and to measure,
+/// written as the shipped ones are.
 pub fn long_list(steps: usize) -> String {
     let mut text = String::from(
         "checklist: long\ntitle: A long list\nversion: 1.0.0\nkind: task\nmode: read-do\n\
@@ -38,7 +39,7 @@ pub fn long_list(steps: usize) -> String {
         } else {
             format!("s{}", at + 1)
         };
-        let written = match at % 3 {
+        let written = match at % 4 {
             0 => write!(
                 text,
                 "  s{at}:\n    do: Straighten part {at} of the tubing.\n    why: A kink stops the \
@@ -51,11 +52,17 @@ pub fn long_list(steps: usize) -> String {
                  with each breath.\n    source: made\n    as_expected: {next}\n    \
                  not_as_expected: {next}\n    could_not_check: {next}\n\n"
             ),
-            _ => write!(
+            2 => write!(
                 text,
                 "  s{at}:\n    ask: Is part {at} of the tubing clear?\n    source: made\n    \
                  answers:\n      - clear: {next}\n      - blocked: {next}\n      \
                  - not sure: {{unsure: true, go: {next}}}\n\n"
+            ),
+            _ => write!(
+                text,
+                "  s{at}:\n    measure: Depth of the seal\n    unit: cm\n    plausible: 0 to 30\n    \
+                 source: made\n    bands:\n      - below 2: {next}\n      - 2 to 5: {next}\n      \
+                 - above 5: {next}\n    not_obtained: {next}\n\n"
             ),
         };
         written.expect("memory");
@@ -97,25 +104,43 @@ pub fn library(shelf: &Shelf) -> Arc<Library> {
     )
 }
 
-/// What a nurse does in turn on a long list; what does not fit at a place is passed over.
-fn inputs(turn: usize) -> Input {
-    let answer = |answer: Answer| Input::Answer { answer, seen: None };
-    match turn % 16 {
-        11 => Input::Note {
+/// The answer to a step of the long list, by the place of the step.
+fn answer(turn: usize) -> Answer {
+    match turn % 4 {
+        0 => Answer::Done,
+        1 => Answer::AsExpected,
+        2 => Answer::Choice("clear".to_owned()),
+        _ => Answer::Value(Amount::new(Number::from_milli(2_000), Unit::Cm)),
+    }
+}
+
+/// What happens on a long list in turn. What does not fit where the walk stands is refused there.
+fn input(turn: usize) -> Input {
+    let answered = |answer: Answer| Input::Answer { answer, seen: None };
+    match turn % 32 {
+        27 => Input::Note {
             text: "The patient was turned to the other side.".to_owned(),
             seen: None,
         },
-        12 => Input::Pause,
-        13 => Input::Resume,
-        14 => answer(Answer::StillSo),
-        15 => Input::Back,
-        3 => answer(Answer::NotDone {
+        28 => Input::Pause,
+        29 => Input::Resume,
+        30 => answered(Answer::StillSo),
+        31 => Input::Back,
+        12 => answered(Answer::NotDone {
             reason: "called to the next bed".to_owned(),
         }),
-        n if n % 3 == 0 => answer(Answer::Done),
-        n if n % 3 == 1 => answer(Answer::AsExpected),
-        _ => answer(Answer::Choice("clear".to_owned())),
+        _ => answered(answer(turn)),
     }
+}
+
+/// The next answer on a long list, whatever the step asks.
+pub fn next_answer(walk: &Walk, now: Moment) -> Event {
+    (0..4)
+        .find_map(|turn| {
+            let answer = answer(turn);
+            walk.prepare(Input::Answer { answer, seen: None }, now).ok()
+        })
+        .expect("an answer that fits")
 }
 
 /// The events of one walk with everything that happens in a shift, and the walk itself.
@@ -130,7 +155,7 @@ pub fn long_walk(library: &Arc<Library>, events: usize) -> (Vec<Event>, Walk) {
             break;
         }
         now += TimeDelta::seconds(7);
-        if let Ok(event) = walk.input(inputs(turn), now) {
+        if let Ok(event) = walk.input(input(turn), now) {
             all.push(event);
         }
     }

@@ -34,8 +34,9 @@ use crate::names::ListName;
 use event::{Event, Happening};
 use input::Input;
 use refused::{Misfit, Refused};
-use state::{Asking, Call, Entry, Frame, State, Status};
+use state::{Asking, Before, Call, Entry, Frame, State, Status};
 use story::{Telling, Told};
+use view::Undone;
 
 /// A walk through a checklist.
 #[derive(Debug, Clone)]
@@ -43,8 +44,10 @@ pub struct Walk {
     library: Arc<Library>,
     facts: DrainFacts,
     state: State,
-    /// The state before each answer, with the length of the story then.
-    past: Vec<(State, usize)>,
+    /// Where it stood before each answer.
+    past: Vec<Before>,
+    /// What was left undone so far.
+    undone: Vec<Undone>,
     calls: Vec<Call>,
     story: Vec<Told>,
     /// How many events were taken.
@@ -108,11 +111,11 @@ impl Walk {
                 frames: vec![Frame::new(id, begin, Entry::Start, event.seen)],
                 asking: Asking::Step,
                 status: Status::Going,
-                undone: Vec::new(),
                 duties: Vec::new(),
             },
             library,
             past: Vec::new(),
+            undone: Vec::new(),
             calls: Vec::new(),
             story: Vec::new(),
             event: 1,
@@ -181,6 +184,15 @@ impl Walk {
     #[must_use]
     pub const fn is_paused(&self) -> bool {
         matches!(self.state.status, Status::Paused(_))
+    }
+
+    /// Notes where it stands, for a step back.
+    fn remember_place(&mut self) {
+        self.past.push(Before {
+            state: self.state.clone(),
+            told: self.story.len(),
+            undone: self.undone.len(),
+        });
     }
 
     fn tell(&mut self, what: Telling) {

@@ -116,7 +116,7 @@ impl Walk {
     }
 
     fn prepare_back(&self) -> Result<Happening, Refused> {
-        let Some((before, _)) = self.past.last() else {
+        let Some(before) = self.past.last().map(|before| &before.state) else {
             return Err(Refused::NothingBefore);
         };
         let frame = before.frame();

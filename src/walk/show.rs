@@ -200,7 +200,7 @@ impl Walk {
             text,
             outcome,
             recheck,
-            undone: self.state.undone.clone(),
+            undone: self.undone.clone(),
             last: matches!(self.state.frame().entry, Entry::Start),
         }
     }

@@ -6,9 +6,19 @@ use crate::checklist::model::{CallLevel, CounterId, Endings, ListId, Outcome, St
 use crate::moment::Moment;
 use crate::names::{DutyName, FactName};
 
-use super::view::Undone;
+/// Where the walk stood before an answer: what a step back restores.
+#[derive(Debug, Clone)]
+pub(super) struct Before {
+    /// The state then.
+    pub state: State,
+    /// How many lines the story had.
+    pub told: usize,
+    /// How many steps had been left undone. They are only ever added to, so a number is enough; a
+    /// copy of them in each state would make a long walk slow.
+    pub undone: usize,
+}
 
-/// Everything that a step back restores.
+/// Everything that a step back restores, apart from what only grows.
 #[derive(Debug, Clone)]
 pub(super) struct State {
     /// The checklists being followed, innermost last; never empty.
@@ -17,8 +27,6 @@ pub(super) struct State {
     pub asking: Asking,
     /// Whether the walk goes on.
     pub status: Status,
-    /// What was left undone so far.
-    pub undone: Vec<Undone>,
     /// Duties that are open.
     pub duties: Vec<Opened>,
 }

@@ -121,7 +121,7 @@ impl Walk {
         let found = meaning(shown, answer, &self.known(seen), self.is_late(seen));
         let found = found.map_err(|refused| self.misfit(refused.to_string()))?;
 
-        self.past.push((self.state.clone(), self.story.len()));
+        self.remember_place();
         let quick = (written - self.last_written) < chrono::TimeDelta::seconds(1) && self.event > 1;
         self.tell(Telling::Answered {
             list: list.clone(),
@@ -156,7 +156,7 @@ impl Walk {
         let (seen, _) = self.now;
         let depth = self.state.frames.len() - 1;
         if let Some(reason) = &found.undone {
-            self.state.undone.push(Undone {
+            self.undone.push(Undone {
                 asked: asked.to_owned(),
                 reason: reason.clone(),
             });
@@ -543,12 +543,13 @@ impl Walk {
     }
 
     fn apply_back(&mut self, list: &ListName, step: &StepName) -> Result<(), Misfit> {
-        let Some((before, told)) = self.past.pop() else {
+        let Some(before) = self.past.pop() else {
             return Err(self.misfit(Refused::NothingBefore.to_string()));
         };
         let (seen, _) = self.now;
         let now_open = std::mem::take(&mut self.state.duties);
-        self.state = before;
+        self.state = before.state;
+        self.undone.truncate(before.undone);
         self.state.status = Status::Going;
         for mut open in now_open {
             if self.state.duties.iter().all(|one| one.duty != open.duty) {
@@ -557,7 +558,7 @@ impl Walk {
                 self.state.duties.push(open);
             }
         }
-        self.strike_from(told);
+        self.strike_from(before.told);
         let at = self.asked_step();
         let checklist = self.library.list(self.state.frame().list);
         let shown = checklist.step(at);
@@ -591,8 +592,8 @@ impl Walk {
     /// A duty closed by hand stays closed, also after a step back.
     fn apply_closed(&mut self, duty: &DutyName, how: &str) {
         self.state.duties.retain(|open| open.duty != *duty);
-        for (before, _) in &mut self.past {
-            before.duties.retain(|open| open.duty != *duty);
+        for before in &mut self.past {
+            before.state.duties.retain(|open| open.duty != *duty);
         }
         self.tell(Telling::DutyClosed {
             duty: duty.clone(),
@@ -619,7 +620,7 @@ impl Walk {
         let Some(id) = self.library.find(list.as_str()) else {
             return Err(self.misfit(format!("there is no list \"{list}\"")));
         };
-        self.past.push((self.state.clone(), self.story.len()));
+        self.remember_place();
         if matches!(self.state.status, Status::Paused(_)) {
             self.state.status = Status::Going;
         }
