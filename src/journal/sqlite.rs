@@ -183,6 +183,7 @@ impl Store for SqliteStore {
                 self.query(&tail, &[&drain], visit)
             }
             Which::Begun => self.query("WHERE kind = 'begun' ORDER BY seq", &[], visit),
+            Which::Records => self.query("WHERE kind = 'record-written' ORDER BY seq", &[], visit),
         }
     }
 

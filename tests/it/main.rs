@@ -12,4 +12,5 @@ mod pty;
 )]
 mod rig;
 mod terminal;
+mod trust;
 mod walk;
