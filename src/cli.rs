@@ -127,6 +127,8 @@ pub enum Command {
     Note(NoteArgs),
     /// Put an entry right: the original stays readable, with who, when and why.
     Amend(AmendArgs),
+    /// Hand a drain over: who accepts, and what was read back.
+    Handover(HandoverArgs),
     /// Sign a walk or a drain; after that only addenda are taken for it.
     Sign(SignArgs),
     /// Write a record made from the journal.
@@ -276,6 +278,75 @@ pub enum RecordKind {
     Setup,
     /// What was seen and done when something was wrong.
     Incident,
+    /// What the next person must know who takes the drain over.
+    Handover,
+}
+
+impl RecordKind {
+    /// The word on the command line, in the journal and in file names.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Setup => "setup",
+            Self::Incident => "incident",
+            Self::Handover => "handover",
+        }
+    }
+
+    /// Reads the word.
+    #[must_use]
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::from_str(word, false).ok()
+    }
+}
+
+/// In which format a record is written.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+pub enum RecordFormat {
+    /// Markdown, through the template.
+    #[default]
+    Markdown,
+    /// The facts, as JSON.
+    Json,
+}
+
+impl RecordFormat {
+    /// The word on the command line and in the journal.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Markdown => "markdown",
+            Self::Json => "json",
+        }
+    }
+
+    /// The ending of file names.
+    #[must_use]
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Self::Markdown => "md",
+            Self::Json => "json",
+        }
+    }
+
+    /// Reads the word.
+    #[must_use]
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::from_str(word, false).ok()
+    }
+}
+
+/// `handover`
+#[derive(Debug, Args)]
+pub struct HandoverArgs {
+    /// The drain, like d1. Who gives it is --by.
+    pub drain: String,
+    /// Who accepts: initials and role, like "CD, RN".
+    #[arg(long, value_name = "WRITER")]
+    pub to: String,
+    /// What the one who accepts read back.
+    #[arg(long, value_name = "TEXT")]
+    pub read_back: Option<String>,
 }
 
 /// `record`
@@ -295,6 +366,12 @@ pub struct RecordArgs {
     /// Print the facts it is made from, as JSON, instead of the record.
     #[arg(long)]
     pub facts: bool,
+    /// Make the record from facts printed before, instead of the journal.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["drain", "walk", "facts"])]
+    pub from_facts: Option<PathBuf>,
+    /// In which format.
+    #[arg(long, value_enum, default_value_t)]
+    pub format: RecordFormat,
     /// Compare this file with the record; nothing is written.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "facts"])]
     pub check: Option<PathBuf>,
@@ -328,6 +405,11 @@ pub enum JournalCommand {
     Backup {
         /// The new file.
         file: PathBuf,
+    },
+    /// Put a backup in place of a journal that is not there any more.
+    Restore {
+        /// The backup.
+        backup: PathBuf,
     },
     /// Write the journal out as JSON Lines, to a new file or, with a single hyphen, to the output.
     Export {

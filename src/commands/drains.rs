@@ -78,10 +78,10 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
     let whole = Whole::Drain(drain);
     let entries = whole.entries(&journal)?;
     let names = Names::of(&whole, &entries);
-    let notes = entries
+    let mut notes = entries
         .iter()
         .filter(|entry| matches!(entry.what, What::DrainNote { .. }));
-    let name = notes.last().and_then(|entry| names.name(&entry.id));
+    let name = notes.next_back().and_then(|entry| names.name(&entry.id));
     out::line(&format!(
         "noted on {} as {}",
         whole.name(),

@@ -36,7 +36,8 @@ pub enum Notes {
     All,
 }
 
-/// Gathers what a record of these walks is made from; nothing after `upto` is read.
+/// Gathers what a record of these walks is made from; nothing after `upto` is read. Without
+/// `drain` it is that of the walks.
 ///
 /// # Errors
 /// A failure when a walk cannot be brought back or there is none.
@@ -44,6 +45,7 @@ pub fn gather(
     desk: &Desk,
     journal: &Journal,
     chosen: &[NamedWalk],
+    drain: Option<&NamedDrain>,
     notes: Notes,
     upto: i64,
 ) -> Result<Gathered, Failure> {
@@ -57,11 +59,13 @@ pub fn gather(
         stories.push(story(named, &brought, &every_drain));
         all.push(brought);
     }
-    let drain = all.iter().find_map(now_on);
-    let drain = every_drain
-        .iter()
-        .find(|one| Some(one.summary.drain) == drain)
-        .cloned();
+    let of_walks = all.iter().find_map(now_on);
+    let drain = drain.cloned().or_else(|| {
+        let mut drains = every_drain.iter();
+        drains
+            .find(|one| Some(one.summary.drain) == of_walks)
+            .cloned()
+    });
     let known_at = match notes {
         Notes::About => all.iter().filter_map(last_event).max(),
         Notes::All => Some(upto),
@@ -114,8 +118,8 @@ fn later(last: &mut Option<Entry>, entry: Option<&Entry>) {
 
 /// The drain a walk belonged to at its last entry that was read.
 fn now_on(brought: &Brought) -> Option<DrainId> {
-    let moves = brought.entries.iter().filter(|entry| entry.state.is_some());
-    moves.last().and_then(|entry| entry.drain)
+    let mut moves = brought.entries.iter().filter(|entry| entry.state.is_some());
+    moves.next_back().and_then(|entry| entry.drain)
 }
 
 fn last_event(brought: &Brought) -> Option<i64> {
@@ -181,6 +185,10 @@ fn beside(
                     .extend(amendment(entry, &names));
                 true
             }
+            What::DrainOpened { .. }
+            | What::DrainChanged { .. }
+            | What::DrainClosed { .. }
+            | What::HandedOver { .. } => span.0 == 0,
             What::Signed { .. } if entry.seq > span.0 => {
                 beside
                     .afterwards

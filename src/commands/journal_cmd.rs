@@ -1,16 +1,18 @@
-//! `journal verify|backup|export`.
+//! `journal verify|backup|restore|export`.
 
 use std::path::{Path, PathBuf};
 
 use crate::cli::JournalCommand;
 use crate::failure::{Failure, Kind};
-use crate::files::{Readers, create_new};
-use crate::journal::{Journal, TextHash, What};
+use crate::files::{Readers, create_new, make_folder};
+use crate::journal::{Access, Journal, RecordAbout, Summing, TextHash, What};
 
+use super::amend::keep;
 use super::desk::Desk;
 use super::failures::journal_failure;
-use super::local_folder;
+use super::filed::examine;
 use super::out;
+use super::personal::caution;
 
 /// Does what `journal …` asks.
 ///
@@ -18,6 +20,9 @@ use super::out;
 /// A failure when the journal has faults or cannot be used.
 pub fn run(desk: &Desk, command: &JournalCommand) -> Result<(), Failure> {
     let path = desk.journal_path()?;
+    if let JournalCommand::Restore { backup } = command {
+        return restore(backup, &path);
+    }
     if !path.exists() {
         return Err(
             Failure::unusable(format!("there is no journal at {}", path.display()))
@@ -26,20 +31,21 @@ pub fn run(desk: &Desk, command: &JournalCommand) -> Result<(), Failure> {
     }
     let journal = desk.journal_to_read()?;
     match command {
-        JournalCommand::Verify { records } => verify(&journal, records),
+        JournalCommand::Verify { records } => verify(desk, &journal, records),
         JournalCommand::Backup { file } => {
             let verified = journal.backup(file).map_err(|why| journal_failure(&why))?;
             out::line(&format!("copied and checked: {} entries", verified.entries))
         }
-        JournalCommand::Export { file } => export(&journal, file),
+        JournalCommand::Export { file } => export(desk, &journal, file),
+        JournalCommand::Restore { .. } => Ok(()),
     }
 }
 
-fn verify(journal: &Journal, records: &[PathBuf]) -> Result<(), Failure> {
+fn verify(desk: &Desk, journal: &Journal, records: &[PathBuf]) -> Result<(), Failure> {
     let verified = journal.verify().map_err(|why| journal_failure(&why))?;
     let mut faults: Vec<String> = verified.faults.iter().map(ToString::to_string).collect();
     for record in records {
-        match filed(journal, record)? {
+        match examine(desk, journal, record)? {
             Ok(words) => out::line(&words)?,
             Err(fault) => faults.push(fault),
         }
@@ -64,49 +70,85 @@ fn verify(journal: &Journal, records: &[PathBuf]) -> Result<(), Failure> {
     ))
 }
 
-/// Whether a record on file is one that this journal says was written.
-fn filed(journal: &Journal, record: &Path) -> Result<Result<String, String>, Failure> {
-    let text = local_folder::text(record)?;
-    let hash = TextHash::of(text.as_bytes());
-    let entries = journal
-        .entries_after(0)
-        .map_err(|why| journal_failure(&why))?;
-    let is_it = |what: &What| matches!(what, What::RecordWritten { sha256, .. } if *sha256 == hash);
-    let written = entries.iter().rev().find(|entry| is_it(&entry.what));
-    let shown = record.display();
-    Ok(match written {
-        Some(entry) => Ok(format!(
-            "{shown}: as it was written by {} on {} (entry {})",
-            entry.by,
-            entry.written.format("%d %b %Y at %H:%M"),
-            entry.seq
-        )),
-        None => Err(format!(
-            "{shown}: not as any record this journal says was written"
-        )),
-    })
+/// Puts a backup where a journal should be. One that is damaged is refused, and nothing is put over
+/// a journal that is there.
+fn restore(backup: &Path, path: &Path) -> Result<(), Failure> {
+    if path.exists() {
+        return Err(
+            Failure::unusable(format!("there is a journal at {} already", path.display()))
+                .hint("move it away first and keep it, or name another place with --journal"),
+        );
+    }
+    let from = Journal::open(backup, Access::Read).map_err(|why| journal_failure(&why))?;
+    let verified = from.verify().map_err(|why| journal_failure(&why))?;
+    if !verified.faults.is_empty() {
+        let faults: Vec<String> = verified.faults.iter().map(ToString::to_string).collect();
+        return Err(Failure::new(
+            Kind::Problems,
+            format!("{} is damaged\n  {}", backup.display(), faults.join("\n  ")),
+        )
+        .hint("use an older backup, and keep this one")
+        .hint(
+            "a damaged journal is better than none: copy the file by hand if there is no other",
+        ));
+    }
+    if let Some(folder) = path.parent().filter(|one| !one.as_os_str().is_empty()) {
+        make_folder(folder, Readers::Owner).map_err(|why| Failure::unusable(why.to_string()))?;
+    }
+    let verified = from.backup(path).map_err(|why| journal_failure(&why))?;
+    out::line(&format!(
+        "restored and checked: {} entries, last hash {}",
+        verified.entries,
+        verified.last_hash.as_deref().unwrap_or("none")
+    ))
 }
 
-fn export(journal: &Journal, file: &Path) -> Result<(), Failure> {
-    if file == Path::new("-") {
-        let mut out = std::io::stdout().lock();
-        return journal
+fn export(desk: &Desk, journal: &Journal, file: &Path) -> Result<(), Failure> {
+    let (entries, hash) = if file == Path::new("-") {
+        let mut out = Summing::new(std::io::stdout().lock());
+        let exported = journal
             .export(&mut out)
-            .map(drop)
-            .map_err(|why| journal_failure(&why));
-    }
-    let mut out = create_new(file, Readers::Owner).map_err(|why| {
-        Failure::unusable(format!("{} cannot be made: {why}", file.display()))
-            .hint("give a name that is not there yet")
-    })?;
-    let exported = journal
-        .export(&mut out)
-        .map_err(|why| journal_failure(&why))?;
-    out.sync_all()
-        .map_err(|why| Failure::unusable(format!("{} may not be whole: {why}", file.display())))?;
-    out::line(&format!(
-        "{} entries written to {}",
-        exported.entries,
-        file.display()
-    ))
+            .map_err(|why| journal_failure(&why))?;
+        (exported.entries, out.finish().1)
+    } else {
+        let out = create_new(file, Readers::Owner).map_err(|why| {
+            Failure::unusable(format!("{} cannot be made: {why}", file.display()))
+                .hint("give a name that is not there yet")
+        })?;
+        let mut out = Summing::new(out);
+        let exported = journal
+            .export(&mut out)
+            .map_err(|why| journal_failure(&why))?;
+        let (out, hash) = out.finish();
+        out.sync_all().map_err(|why| {
+            Failure::unusable(format!("{} may not be whole: {why}", file.display()))
+        })?;
+        out::line(&format!(
+            "{} entries written to {}",
+            exported.entries,
+            file.display()
+        ))?;
+        (exported.entries, hash)
+    };
+    note_exported(desk, file, entries, hash)
+}
+
+/// The journal keeps that it was written out. Where it can only be read, that is said instead.
+fn note_exported(desk: &Desk, file: &Path, entries: u64, sha256: TextHash) -> Result<(), Failure> {
+    let Ok(mut journal) = desk.journal() else {
+        caution("this was not noted in the journal, which can only be read");
+        return Ok(());
+    };
+    let what = What::RecordWritten {
+        path: file.display().to_string(),
+        sha256,
+        about: RecordAbout {
+            kind: "journal".to_owned(),
+            form: "json-lines".to_owned(),
+            how: "exported".to_owned(),
+            walks: Vec::new(),
+            upto: i64::try_from(entries).unwrap_or(i64::MAX),
+        },
+    };
+    keep(desk, &mut journal, None, None, what)
 }

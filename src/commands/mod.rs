@@ -10,9 +10,11 @@ mod drains;
 mod drive;
 mod fact_text;
 mod failures;
+mod filed;
 mod find;
 mod gather;
 mod handle;
+mod handover;
 mod home;
 mod journal_cmd;
 mod local;
@@ -21,6 +23,7 @@ mod logbook;
 mod out;
 mod personal;
 mod record;
+mod render;
 mod screens;
 mod start;
 mod trial;
@@ -53,6 +56,7 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Drain(command)) => drains::run(&mut desk, command),
         Some(Command::Note(args)) => drains::note(&desk, args),
         Some(Command::Amend(args)) => amend::amend(&desk, args),
+        Some(Command::Handover(args)) => handover::run(&desk, args),
         Some(Command::Sign(args)) => amend::sign(&desk, args),
         Some(Command::Record(args)) => record::run(&desk, args),
         Some(Command::Journal(command)) => journal_cmd::run(&desk, command),

@@ -1,121 +1,178 @@
-//! `record setup|incident`: a document made from the journal.
+//! `record setup|incident|handover`: a document made from the journal.
 
 use std::path::{Path, PathBuf};
 
 use crate::checklist::model::{Library, ListKind};
 use crate::checklist::shelf::fingerprint;
-use crate::cli::{RecordArgs, RecordKind};
+use crate::cli::{RecordArgs, RecordFormat, RecordKind};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, make_folder, write_whole};
-use crate::journal::{Journal, NewEntry, RecordAbout, TextHash, What};
-use crate::record::facts::{self, IncidentFacts, RecordFacts, SetupFacts};
-use crate::record::template::Template;
+use crate::journal::{Journal, RecordAbout, TextHash, What};
+use crate::walk::story::Telling;
 
+use super::amend::keep;
 use super::desk::Desk;
-use super::failures::journal_failure;
+use super::filed::difference;
 use super::gather::{Notes, gather};
-use super::handle::{NamedWalk, find_drain, find_walk, walks};
+use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
+use super::handover::on_drain;
 use super::local_folder;
 use super::logbook::{Brought, bring};
 use super::out;
+use super::personal::caution;
+use super::render::Facts;
 
 /// Writes, prints or compares a record.
 ///
 /// # Errors
 /// A failure when there is nothing to record, a template is unfit, or a file cannot be written.
 pub fn run(desk: &Desk, args: &RecordArgs) -> Result<(), Failure> {
-    let mut journal = open_for(desk, args)?;
-    let chosen = chosen_walks(&journal, args)?;
-    let made = make(desk, &journal, args, &chosen)?;
-    if args.facts {
-        return out::raw(&made.facts);
+    if let Some(file) = &args.from_facts {
+        return from_facts(desk, args, file);
     }
+    let (mut journal, writes) = open(desk, args)?;
+    let drain = match &args.drain {
+        Some(text) => Some(find_drain(&journal, text)?),
+        None => None,
+    };
+    let chosen = chosen_walks(&journal, args, drain.as_ref())?;
+    let format = if args.facts {
+        RecordFormat::Json
+    } else {
+        args.format
+    };
+    let made = make(
+        desk,
+        &journal,
+        args.kind,
+        format,
+        &chosen,
+        drain.as_ref(),
+        i64::MAX,
+    )?;
     if let Some(file) = &args.check {
         return compare(file, &made.text);
     }
-    if args.out.as_deref() == Some(Path::new("-")) {
-        return out::raw(&made.text);
+    let printed = args.facts || args.out.as_deref() == Some(Path::new("-"));
+    if printed {
+        out::raw(&made.text)?;
+        let how = if args.format == RecordFormat::Markdown && !args.facts {
+            "printed"
+        } else {
+            "exported"
+        };
+        if writes {
+            return note_left(desk, &mut journal, &made, Path::new("-"), how);
+        }
+        caution("this was not noted in the journal, which can only be read");
+        return Ok(());
     }
     let path = match &args.out {
         Some(path) => path.clone(),
-        None => desk.reports_folder()?.join(file_name(args.kind, &chosen)),
+        None => desk
+            .reports_folder()?
+            .join(file_name(args, &chosen, drain.as_ref())),
     };
     write(&path, &made.text)?;
-    note_written(desk, &mut journal, &chosen, &path, &made.text)?;
+    note_left(desk, &mut journal, &made, &path, "filed")?;
     out::line(&format!("written: {}", path.display()))
 }
 
-fn open_for(desk: &Desk, args: &RecordArgs) -> Result<Journal, Failure> {
-    let only_read =
-        args.facts || args.check.is_some() || args.out.as_deref() == Some(Path::new("-"));
-    if only_read {
-        desk.journal_to_read()
-    } else {
-        desk.journal()
+/// The journal, and whether it can be written to. Comparing reads only; printing notes itself where
+/// it can, and never fails because it cannot.
+fn open(desk: &Desk, args: &RecordArgs) -> Result<(Journal, bool), Failure> {
+    let printed = args.facts || args.out.as_deref() == Some(Path::new("-"));
+    if args.check.is_some() || !desk.journal_path()?.exists() {
+        return desk.journal_to_read().map(|journal| (journal, false));
+    }
+    match desk.journal() {
+        Ok(journal) => Ok((journal, true)),
+        Err(_) if printed => desk.journal_to_read().map(|journal| (journal, false)),
+        Err(failure) => Err(failure),
     }
 }
 
-/// A record and the facts it was made from.
+/// A record, and what it was made from.
 pub struct Made {
-    /// The record as Markdown.
+    /// The record.
     pub text: String,
-    /// The facts as JSON.
-    pub facts: String,
+    /// What it was made from.
+    pub about: RecordAbout,
+    /// The drain.
+    drain: Option<NamedDrain>,
 }
 
-/// Makes the record of these walks.
+/// Makes the record of these walks as the journal stood at `upto`.
 ///
 /// # Errors
 /// A failure when a walk cannot be brought back or the template is unfit.
 pub fn make(
     desk: &Desk,
     journal: &Journal,
-    args: &RecordArgs,
+    kind: RecordKind,
+    format: RecordFormat,
     chosen: &[NamedWalk],
+    drain: Option<&NamedDrain>,
+    upto: i64,
 ) -> Result<Made, Failure> {
-    let gathered = gather(desk, journal, chosen, Notes::About, i64::MAX)?;
-    let (stories, header) = (&gathered.stories, &gathered.header);
-    match args.kind {
-        RecordKind::Setup => rendered(desk, &SetupFacts::new(stories, header)),
-        RecordKind::Incident => rendered(desk, &IncidentFacts::new(stories, header)),
+    let notes = match kind {
+        RecordKind::Handover => Notes::All,
+        RecordKind::Setup | RecordKind::Incident => Notes::About,
+    };
+    let gathered = gather(desk, journal, chosen, drain, notes, upto)?;
+    let facts = Facts::of(kind, journal, &gathered)?;
+    let text = formed(desk, &facts, format)?;
+    Ok(Made {
+        text,
+        about: RecordAbout {
+            kind: kind.word().to_owned(),
+            form: format.word().to_owned(),
+            how: String::new(),
+            walks: chosen.iter().map(|walk| walk.summary.walk).collect(),
+            upto: i64::try_from(gathered.header.journal.sequence).unwrap_or(i64::MAX),
+        },
+        drain: gathered.drain,
+    })
+}
+
+/// The facts in that format.
+fn formed(desk: &Desk, facts: &Facts, format: RecordFormat) -> Result<String, Failure> {
+    match format {
+        RecordFormat::Markdown => facts.markdown(desk),
+        RecordFormat::Json => facts.json(),
     }
 }
 
-fn rendered<F: RecordFacts>(desk: &Desk, facts: &F) -> Result<Made, Failure> {
-    let template = template(desk, F::KIND)?;
-    let text = template
-        .render(facts)
-        .map_err(|why| Failure::unusable(why.to_string()))?;
-    let json = serde_json::to_string_pretty(facts)
-        .map_err(|why| Failure::unusable(format!("the facts cannot be written as JSON: {why}")))?;
-    Ok(Made {
-        text,
-        facts: format!("{json}\n"),
-    })
-}
-
-fn template(desk: &Desk, kind: facts::Kind) -> Result<Template, Failure> {
-    let name = format!("{}.md", kind.word());
-    let own = local_folder::template(desk.common.local.as_deref(), &name)?;
-    let loaded = match &own {
-        Some((path, text)) => Template::load(kind, &path.display().to_string(), text),
-        None => Template::shipped(kind),
-    };
-    loaded.map_err(|problems| {
-        let told: Vec<String> = problems.iter().map(ToString::to_string).collect();
-        Failure::new(
-            Kind::Problems,
-            format!("the template cannot be used\n{}", told.join("\n")),
-        )
-        .hint("correct it, or move it away to use the shipped one")
-    })
+/// A record made again from facts that were printed before; the journal is not looked at.
+fn from_facts(desk: &Desk, args: &RecordArgs, file: &Path) -> Result<(), Failure> {
+    let text = local_folder::text(file)?;
+    let facts = Facts::read(args.kind, &text).map_err(|why| {
+        Failure::new(Kind::Problems, format!("{}: {why}", file.display()))
+            .hint("print the facts again: tubeside record KIND --drain d1 --facts")
+    })?;
+    let text = formed(desk, &facts, args.format)?;
+    if let Some(file) = &args.check {
+        return compare(file, &text);
+    }
+    match args.out.as_deref() {
+        None => out::raw(&text),
+        Some(path) if path == Path::new("-") => out::raw(&text),
+        Some(path) => {
+            write(path, &text)?;
+            out::line(&format!("written: {}", path.display()))
+        }
+    }
 }
 
 /// The walks that belong in the record: those named, or those of the drain that are of its kind.
 ///
 /// # Errors
 /// A usage failure when a walk or drain is not known or none belongs in the record.
-pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWalk>, Failure> {
+fn chosen_walks(
+    journal: &Journal,
+    args: &RecordArgs,
+    drain: Option<&NamedDrain>,
+) -> Result<Vec<NamedWalk>, Failure> {
     if !args.walk.is_empty() {
         return args
             .walk
@@ -123,27 +180,24 @@ pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWal
             .map(|text| find_walk(journal, text))
             .collect();
     }
-    let mut all = walks(journal)?;
-    match &args.drain {
-        Some(text) => {
-            let drain = find_drain(journal, text)?.summary.drain;
-            all.retain(|walk| walk.summary.drain == Some(drain));
-        }
-        None => {
-            return Err(Failure::usage("which drain or walk?")
-                .hint("add --drain d1 (see: tubeside drain list) or --walk w1"));
-        }
+    let Some(drain) = drain else {
+        return Err(Failure::usage("which drain or walk?")
+            .hint("add --drain d1 (see: tubeside drain list) or --walk w1"));
+    };
+    if args.kind == RecordKind::Handover {
+        return on_drain(journal, drain);
     }
     let mut chosen = Vec::new();
-    for walk in all {
-        if belongs(&bring(journal, walk.summary.walk)?, args.kind) {
+    for walk in walks(journal)? {
+        let here = walk.summary.drain == Some(drain.summary.drain);
+        if here && belongs(&bring(journal, walk.summary.walk)?, args.kind) {
             chosen.push(walk);
         }
     }
     if chosen.is_empty() {
         let what = match args.kind {
             RecordKind::Setup => "preparing or connecting",
-            RecordKind::Incident => "a fault or an emergency",
+            RecordKind::Incident | RecordKind::Handover => "a fault or an emergency",
         };
         return Err(
             Failure::usage(format!("nothing of this drain is a walk of {what}"))
@@ -154,7 +208,7 @@ pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWal
 }
 
 /// Setup: what began as preparing or connecting. Incident: every walk in which a fault list or an
-/// urgent list was followed, however it began.
+/// urgent list was followed, however it began. Handover: everything.
 fn belongs(brought: &Brought, kind: RecordKind) -> bool {
     let library: &Library = brought.walk.library();
     let began = library
@@ -164,24 +218,31 @@ fn belongs(brought: &Brought, kind: RecordKind) -> bool {
     match kind {
         RecordKind::Setup => setup,
         RecordKind::Incident => brought.walk.story().iter().any(|told| match &told.what {
-            crate::walk::story::Telling::ListBegun { kind, .. } => {
-                matches!(kind, ListKind::Fault | ListKind::Urgent)
-            }
+            Telling::ListBegun { kind, .. } => matches!(kind, ListKind::Fault | ListKind::Urgent),
             _ => false,
         }),
+        RecordKind::Handover => true,
     }
 }
 
-fn file_name(kind: RecordKind, chosen: &[NamedWalk]) -> String {
-    let kind = match kind {
-        RecordKind::Setup => "setup",
-        RecordKind::Incident => "incident",
+fn file_name(args: &RecordArgs, chosen: &[NamedWalk], drain: Option<&NamedDrain>) -> String {
+    let begun = match (args.kind, drain) {
+        (RecordKind::Handover, Some(drain)) => Some(drain.summary.opened),
+        _ => chosen.first().map(|walk| walk.summary.begun),
     };
-    let first = chosen
-        .first()
-        .map(|walk| walk.summary.begun.format("%Y-%m-%d-%H%M").to_string());
-    let names: Vec<&str> = chosen.iter().map(|walk| walk.name.as_str()).collect();
-    format!("{}-{kind}-{}.md", first.unwrap_or_default(), joined(&names))
+    let names: Vec<&str> = match (args.kind, drain) {
+        (RecordKind::Handover, Some(drain)) => vec![drain.name.as_str()],
+        _ => chosen.iter().map(|walk| walk.name.as_str()).collect(),
+    };
+    format!(
+        "{}-{}-{}.{}",
+        begun
+            .map(|begun| begun.format("%Y-%m-%d-%H%M").to_string())
+            .unwrap_or_default(),
+        args.kind.word(),
+        joined(&names),
+        args.format.ending()
+    )
 }
 
 /// The names of walks for a file name. A drain of some weeks has more walks than a file name holds;
@@ -215,53 +276,36 @@ fn write(path: &Path, text: &str) -> Result<(), Failure> {
         .map_err(|why| Failure::unusable(why.to_string()))
 }
 
-/// The journal keeps which record was written, so that a filed one can be recognised.
-fn note_written(
+/// The journal keeps which record left it and how, so that a filed one can be recognised.
+fn note_left(
     desk: &Desk,
     journal: &mut Journal,
-    chosen: &[NamedWalk],
+    made: &Made,
     path: &Path,
-    text: &str,
+    how: &str,
 ) -> Result<(), Failure> {
-    let entry = NewEntry {
-        drain: chosen.iter().find_map(|walk| walk.summary.drain),
-        walk: None,
-        session: desk.session,
-        seen: desk.now(),
-        written: desk.now(),
-        by: desk.by.clone(),
-        rehearsal: desk.clock.is_rehearsal(),
-        what: What::RecordWritten {
-            path: PathBuf::from(path).display().to_string(),
-            sha256: TextHash::of(text.as_bytes()),
-            about: RecordAbout::default(),
+    let what = What::RecordWritten {
+        path: PathBuf::from(path).display().to_string(),
+        sha256: TextHash::of(made.text.as_bytes()),
+        about: RecordAbout {
+            how: how.to_owned(),
+            ..made.about.clone()
         },
     };
-    journal
-        .append(&entry)
-        .map(drop)
-        .map_err(|why| journal_failure(&why))
+    let drain = made.drain.as_ref().map(|drain| drain.summary.drain);
+    keep(desk, journal, drain, None, what)
 }
 
 fn compare(file: &Path, text: &str) -> Result<(), Failure> {
     let filed = local_folder::text(file)?;
-    if filed == text {
+    let Some(place) = difference(&filed, text) else {
         return out::line(&format!("{} is what the journal says", file.display()));
-    }
-    let line = filed
-        .lines()
-        .zip(text.lines())
-        .take_while(|(a, b)| a == b)
-        .count()
-        + 1;
-    let shown = |text: &str| text.lines().nth(line - 1).unwrap_or("(the end)").to_owned();
+    };
     Err(Failure::new(
         Kind::Problems,
         format!(
-            "{} is not what the journal says, from line {line} on\n  filed:   {}\n  journal: {}",
-            file.display(),
-            shown(&filed),
-            shown(text)
+            "{} is not what the journal says, from {place}",
+            file.display()
         ),
     )
     .hint(

@@ -46,6 +46,7 @@ impl MemoryStore {
             Which::DrainFacts(None) => is_drain_fact(row),
             Which::DrainFacts(Some(drain)) => is_drain_fact(row) && same(&row.drain, drain),
             Which::Begun => row.kind == "begun",
+            Which::Records => row.kind == "record-written",
         };
         self.rows.iter().filter(wanted).cloned().collect()
     }

@@ -43,7 +43,7 @@ pub use event::kind;
 pub use hold::{Held, Hold};
 pub use ids::{DrainId, EntryId, NotAnId, SessionId, WalkId};
 pub use open::Access;
-pub use text_hash::TextHash;
+pub use text_hash::{Summing, TextHash};
 pub use verify::{Fault, FaultKind, Verified};
 
 use crate::moment::Moment;
@@ -207,6 +207,14 @@ impl Journal {
     /// As [`Journal::entries_after`].
     pub fn entry(&self, id: &EntryId) -> Result<Option<Entry>, JournalError> {
         Ok(self.entries(Which::Id(&id.to_string()))?.pop())
+    }
+
+    /// Every entry that says a record was filed, printed or exported.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn records_written(&self) -> Result<Vec<Entry>, JournalError> {
+        self.entries(Which::Records)
     }
 
     /// The entry with that hash: confirms the hash at the end of a record.

@@ -164,6 +164,7 @@ const fn tail(which: Which<'_>) -> &'static str {
              ORDER BY seq"
         }
         Which::Begun => "WHERE kind = 'begun' ORDER BY seq",
+        Which::Records => "WHERE kind = 'record-written' ORDER BY seq",
     }
 }
 
@@ -204,7 +205,7 @@ impl Store for SqliteStore {
             | Which::Walk(text)
             | Which::Drain(text)
             | Which::DrainFacts(Some(text)) => self.query(tail, &[&text], visit),
-            Which::DrainFacts(None) | Which::Begun => self.query(tail, &[], visit),
+            Which::DrainFacts(None) | Which::Begun | Which::Records => self.query(tail, &[], visit),
         }
     }
 

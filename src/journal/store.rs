@@ -21,6 +21,8 @@ pub enum Which<'a> {
     DrainFacts(Option<&'a str>),
     /// The rows that began a walk.
     Begun,
+    /// The rows that say a record left the journal.
+    Records,
 }
 
 /// A row that is there but cannot be read.

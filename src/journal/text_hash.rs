@@ -1,6 +1,6 @@
 //! SHA-256 of a text, as a type, so that no other text can stand where a hash is meant.
 
-use std::fmt;
+use std::{fmt, io};
 
 use sha2::{Digest, Sha256};
 
@@ -27,6 +27,41 @@ impl TextHash {
     #[must_use]
     pub fn as_str(&self) -> &str {
         &self.0
+    }
+}
+
+/// Passes bytes on to a writer and sums them up.
+pub struct Summing<W> {
+    inner: W,
+    sum: Sha256,
+}
+
+impl<W: io::Write> Summing<W> {
+    /// Before the first byte.
+    pub fn new(inner: W) -> Self {
+        Self {
+            inner,
+            sum: Sha256::new(),
+        }
+    }
+
+    /// The writer, and the hash of all that it took.
+    pub fn finish(self) -> (W, TextHash) {
+        let digest = self.sum.finalize();
+        let digits = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+        (self.inner, TextHash(digits))
+    }
+}
+
+impl<W: io::Write> io::Write for Summing<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let taken = self.inner.write(bytes)?;
+        self.sum.update(&bytes[..taken]);
+        Ok(taken)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.inner.flush()
     }
 }
 

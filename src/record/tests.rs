@@ -508,3 +508,115 @@ mod afterwards {
         assert_eq!(facts.head.entries, open.head.entries);
     }
 }
+
+mod handover {
+    use super::*;
+    use crate::record::facts::{Acceptance, DueItem, Handing, HandoverFacts};
+
+    fn handing() -> Handing {
+        Handing {
+            opened: Some(made::at("2026-10-24T20:00:00+01:00")),
+            due: vec![
+                DueItem {
+                    walk: 1,
+                    at: made::at("2026-10-25T02:30:00+00:00"),
+                    what: "look again".into(),
+                    duty: None,
+                },
+                DueItem {
+                    walk: 0,
+                    at: made::at("2026-10-25T02:10:00+00:00"),
+                    what: "A clamp is on the drain: take it off".into(),
+                    duty: Some("clamp".into()),
+                },
+            ],
+            accepted: vec![Acceptance {
+                from: "KL, nurse".into(),
+                to: "PQ, nurse".into(),
+                at: made::at("2026-10-25T07:02:00+00:00"),
+                read_back: "suction off, call not answered".into(),
+            }],
+            written_since: 1,
+            ..Handing::default()
+        }
+    }
+
+    fn facts() -> HandoverFacts {
+        HandoverFacts::new(&made::incident(), &made::header(), &handing())
+    }
+
+    #[test]
+    fn it_reads_as_kept() {
+        compare("handover.md", &render(&facts()));
+        let nothing = HandoverFacts::new(&[], &made::header(), &Handing::default());
+        compare("empty-handover.md", &render(&nothing));
+        let hostile = HandoverFacts::new(&made::hostile(), &made::header(), &handing());
+        compare("hostile-handover.md", &render(&hostile));
+    }
+
+    #[test]
+    fn the_order_is_the_one_of_the_trade() {
+        let text = render(&facts());
+        let headings: Vec<&str> = text
+            .lines()
+            .filter_map(|line| line.strip_prefix("## "))
+            .collect();
+        let wanted = [
+            "Situation",
+            "Background",
+            "Assessment",
+            "Recommendation",
+            "Due",
+            "Open duties",
+            "Left undone, and why",
+            "Calls nobody has answered",
+        ];
+        assert_eq!(headings[..wanted.len()], wanted);
+        assert!(headings.contains(&"Accepted"));
+    }
+
+    #[test]
+    fn what_is_open_is_what_the_incident_says_is_open() {
+        let (facts, all) = (facts(), incident(&made::incident()));
+        assert_eq!(facts.still_open, all.still_open);
+        assert_eq!(
+            facts.duties.len(),
+            1,
+            "suction off; the clamp was taken off"
+        );
+        assert_eq!(facts.calls.len(), 1);
+        let due: Vec<_> = facts.due.iter().map(|due| due.what.as_str()).collect();
+        assert_eq!(due, ["look again"], "a duty that was closed is not due");
+    }
+
+    #[test]
+    fn it_comes_back_from_json() {
+        let facts = facts();
+        let json = serde_json::to_string(&facts).expect("serialises");
+        assert_eq!(
+            from_json::<HandoverFacts>(&json).expect("reads back"),
+            facts
+        );
+    }
+
+    #[test]
+    fn a_walk_entered_in_error_has_nothing_due_and_nothing_open() {
+        let mut walks = made::incident();
+        for walk in &mut walks {
+            walk.afterwards.amendments = vec![crate::record::facts::Amendment {
+                number: "w1.a1".into(),
+                about: crate::record::facts::About::Event(0),
+                mark: crate::record::facts::Marking::InError,
+                text: String::new(),
+                why: "a trial".into(),
+                by: "KL, nurse".into(),
+                written: made::at("2026-10-26T09:00:00+00:00"),
+            }];
+        }
+        let facts = HandoverFacts::new(&walks, &made::header(), &handing());
+        assert_eq!(
+            (facts.still_open, facts.due.len(), facts.patient.len()),
+            (0, 0, 0)
+        );
+    }
+}

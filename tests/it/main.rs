@@ -21,5 +21,6 @@ mod scenarios;
 mod sources;
 mod terminal;
 mod times;
+mod trust;
 mod two_terminals;
 mod walk;

@@ -259,7 +259,7 @@ fn without_a_terminal_the_home_screen_is_help() {
         .code(0)
         .says("Usage: tubeside")
         .says("Call for help first");
-    let mut terminal = open(&Rig::new(), 80, &[], &[("TERM", "dumb")]);
+    let terminal = open(&Rig::new(), 80, &[], &[("TERM", "dumb")]);
     terminal.wait_for("Usage: tubeside");
 }
 

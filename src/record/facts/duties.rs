@@ -16,6 +16,13 @@ pub(super) struct OpenedDuty<'a> {
     to: Option<Moment>,
 }
 
+impl OpenedDuty<'_> {
+    /// Whether it is the duty of that name and still open.
+    pub(super) fn is_open(&self, name: &str) -> bool {
+        self.key.1 == name && self.to.is_none()
+    }
+}
+
 /// Every duty that was opened, in the order opened. One closed in another walk on the same drain
 /// counts as closed.
 pub(super) fn duties<'a>(timeline: &Timeline<'a>) -> Vec<OpenedDuty<'a>> {

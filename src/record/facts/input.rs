@@ -176,6 +176,47 @@ pub struct Signature {
     pub hash: String,
 }
 
+/// What a handover record says besides the walks and the header.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Handing {
+    /// When the drain was opened (seen).
+    pub opened: Option<Moment>,
+    /// When the drain was closed, and how.
+    pub closed: Option<(Moment, String)>,
+    /// What falls due.
+    pub due: Vec<DueItem>,
+    /// Who took the drain over, in the order written.
+    pub accepted: Vec<Acceptance>,
+    /// How many entries about the drain were written after the last of them.
+    pub written_since: u64,
+}
+
+/// Something that falls due.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DueItem {
+    /// The walk it comes from, counted from 0 as the walks are handed in.
+    pub walk: usize,
+    /// When.
+    pub at: Moment,
+    /// What, in words.
+    pub what: String,
+    /// The duty, when it is one that is open too long.
+    pub duty: Option<String>,
+}
+
+/// That somebody took a drain over.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Acceptance {
+    /// Who gave it: initials and role.
+    pub from: String,
+    /// Who accepted: initials and role.
+    pub to: String,
+    /// When.
+    pub at: Moment,
+    /// What was read back; empty when that was not recorded.
+    pub read_back: String,
+}
+
 /// A walk that was found to belong to another drain.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Moved {

@@ -1,6 +1,6 @@
 //! The facts of a record: everything a template may show, in words.
 //!
-//! Facts are made by [`SetupFacts::new`] and [`IncidentFacts::new`] from arguments alone. They
+//! Facts are made by [`SetupFacts::new`], [`IncidentFacts::new`] and [`HandoverFacts::new`] from arguments alone. They
 //! serialise to JSON and are read back by [`from_json`], so that a rendering can be repeated
 //! without the journal it came from.
 
@@ -11,6 +11,7 @@ mod drain;
 mod duties;
 mod entries;
 mod findings;
+mod handover;
 mod head;
 mod incident;
 mod input;
@@ -21,13 +22,13 @@ mod words;
 
 pub use head::standard_cautions;
 pub use input::{
-    About, Afterwards, Amendment, DrainNote, EventMark, Header, JournalMark, LATE_AFTER, ListUsed,
-    Marking, Moved, Signature, Waiver, WalkStory,
+    About, Acceptance, Afterwards, Amendment, DrainNote, DueItem, EventMark, Handing, Header,
+    JournalMark, LATE_AFTER, ListUsed, Marking, Moved, Signature, Waiver, WalkStory,
 };
 pub use shape::{
-    AfterwardsFacts, AmendmentFacts, CallFacts, Day, DutyFacts, Entry, Finding, Head,
-    IncidentFacts, Interval, ListFacts, NoteFacts, Pair, Remark, SetupFacts, SignatureFacts, Stamp,
-    StateRow, Undone, WaiverFacts, WalkFacts, Writer,
+    AcceptedFacts, AfterwardsFacts, AmendmentFacts, CallFacts, Day, DueFacts, DutyFacts, Entry,
+    Finding, HandoverFacts, Head, IncidentFacts, Interval, ListFacts, NoteFacts, OrderFacts, Pair,
+    Remark, SetupFacts, SignatureFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts, Writer,
 };
 
 use super::specimen::Specimen;
@@ -43,11 +44,13 @@ pub enum Kind {
     Setup,
     /// Something went wrong.
     Incident,
+    /// Somebody else takes the drain over.
+    Handover,
 }
 
 impl Kind {
     /// Every record there is.
-    pub const ALL: &[Self] = &[Self::Setup, Self::Incident];
+    pub const ALL: &[Self] = &[Self::Setup, Self::Incident, Self::Handover];
 
     /// The word on the command line and in file names.
     #[must_use]
@@ -55,6 +58,7 @@ impl Kind {
         match self {
             Self::Setup => "setup",
             Self::Incident => "incident",
+            Self::Handover => "handover",
         }
     }
 }
@@ -77,6 +81,13 @@ impl RecordFacts for SetupFacts {
 
 impl RecordFacts for IncidentFacts {
     const KIND: Kind = Kind::Incident;
+    fn head(&self) -> &Head {
+        &self.head
+    }
+}
+
+impl RecordFacts for HandoverFacts {
+    const KIND: Kind = Kind::Handover;
     fn head(&self) -> &Head {
         &self.head
     }

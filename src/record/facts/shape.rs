@@ -70,6 +70,84 @@ facts! {
         afterwards: AfterwardsFacts,
     }
 
+    /// The facts of a handover record.
+    struct HandoverFacts {
+        /// What every record says at its head and foot.
+        head: Head,
+        /// The walks on the drain, in order.
+        walks: Vec<WalkFacts>,
+        /// The day of the last entry: times without a day are of this one.
+        day: String,
+        /// The offset of the clock at the last entry.
+        offset: String,
+        /// When the drain was opened in the journal.
+        opened: Option<String>,
+        /// When the drain was closed, and how.
+        closed: Option<String>,
+        /// The patient, by the last answer to each kind of look.
+        patient: Vec<Finding>,
+        /// The drain, by the last answer under each heading of the setup record.
+        findings: Vec<Finding>,
+        /// What is known of the drain.
+        known: Vec<Pair>,
+        /// Checks whose last answer was not as expected.
+        unexpected: Vec<Finding>,
+        /// Every order that was read back.
+        orders: Vec<OrderFacts>,
+        /// How many duties and calls are still open.
+        still_open: u64,
+        /// Duties that are open.
+        duties: Vec<DutyFacts>,
+        /// What was left undone and not answered otherwise since.
+        undone: Vec<Undone>,
+        /// Calls that nobody is recorded as having answered.
+        calls: Vec<CallFacts>,
+        /// What falls due, soonest first.
+        due: Vec<DueFacts>,
+        /// Who took the drain over, in the order written.
+        accepted: Vec<AcceptedFacts>,
+        /// How many entries about the drain were written after the last acceptance.
+        written_since: u64,
+        /// What was put right, added and signed after the fact.
+        afterwards: AfterwardsFacts,
+    }
+
+    /// An order that was read back.
+    struct OrderFacts {
+        /// The order, in the words read back.
+        order: String,
+        /// When.
+        at: String,
+        /// Who recorded it.
+        by: String,
+        /// Who was called.
+        from: Option<String>,
+        /// The number of its entry.
+        entry: String,
+    }
+
+    /// Something that falls due.
+    struct DueFacts {
+        /// When.
+        at: String,
+        /// What.
+        what: String,
+        /// The number of the walk it comes from.
+        walk: String,
+    }
+
+    /// That somebody took the drain over.
+    struct AcceptedFacts {
+        /// Who accepted.
+        by: String,
+        /// Who gave it.
+        from: String,
+        /// When.
+        at: String,
+        /// What was read back; absent when that was not recorded.
+        read_back: Option<String>,
+    }
+
     /// What was put right, added and signed after the fact.
     struct AfterwardsFacts {
         /// Corrections and addenda.

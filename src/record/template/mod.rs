@@ -18,14 +18,15 @@ pub use problem::{TemplateProblem, TemplateProblemKind};
 use serde_json::Value;
 use tera::{Context, Kwargs, State, Tera};
 
-use super::facts::{IncidentFacts, Kind, RecordFacts, SetupFacts};
+use super::facts::{HandoverFacts, IncidentFacts, Kind, RecordFacts, SetupFacts};
 use super::specimen::Specimen;
 use super::{escape, filters};
 
 /// The name under which the engine knows the one template it holds. The ending turns escaping on.
 const NAME: &str = "record.md";
 
-/// What every record has to carry: the fact, and what it is for.
+/// What every record has to carry: the fact, and what it is for. See also [`REQUIRED_ENTRIES`] and
+/// [`REQUIRED_HANDOVER`].
 pub const REQUIRED: &[(&str, &str)] = &[
     ("head.banner", "says that a rehearsal is one"),
     ("head.cautions", "the cautions"),
@@ -36,6 +37,20 @@ pub const REQUIRED: &[(&str, &str)] = &[
     ("head.lists.approval", "whether it was approved"),
     ("head.waivers.safeguard", "each safeguard that was waived"),
     ("head.clock_notes", "what is odd about the clock"),
+    ("undone.what", "what was left undone"),
+    ("undone.reason", "why it was left undone"),
+    ("calls.who", "each call for help"),
+    ("duties.open", "each duty that was opened"),
+    ("afterwards.amendments.text", "what is right, or added"),
+    ("afterwards.amendments.why", "why it was put right or added"),
+    ("afterwards.amendments.by", "who put it right or added it"),
+    ("afterwards.moves", "each walk moved from another drain"),
+    ("afterwards.signatures.by", "who signed"),
+    ("afterwards.signatures.hash", "what was signed"),
+];
+
+/// What a record of everything that happened has to carry besides.
+pub const REQUIRED_ENTRIES: &[(&str, &str)] = &[
     ("days.day", "the day of each entry"),
     ("days.offset", "the offset of the clock"),
     ("days.entries.what", "each entry"),
@@ -46,19 +61,33 @@ pub const REQUIRED: &[(&str, &str)] = &[
         "days.entries.written",
         "when it was written, where that differs",
     ),
-    ("undone.what", "what was left undone"),
-    ("undone.reason", "why it was left undone"),
     ("corrections.what", "what was taken back"),
     ("days.entries.remarks.text", "what was put right or added"),
-    ("afterwards.amendments.text", "what is right, or added"),
-    ("afterwards.amendments.why", "why it was put right or added"),
-    ("afterwards.amendments.by", "who put it right or added it"),
-    ("afterwards.moves", "each walk moved from another drain"),
-    ("afterwards.signatures.by", "who signed"),
-    ("afterwards.signatures.hash", "what was signed"),
-    ("calls.who", "each call for help"),
-    ("duties.open", "each duty that was opened"),
 ];
+
+/// What a handover has to carry besides.
+pub const REQUIRED_HANDOVER: &[(&str, &str)] = &[
+    ("walks.outcome", "how each walk came out"),
+    ("patient.found", "what was last seen of the patient"),
+    ("findings.found", "what was last seen of the drain"),
+    ("unexpected.found", "what was not as expected"),
+    ("orders.order", "each order"),
+    ("due.what", "what falls due"),
+    ("due.at", "when it falls due"),
+    ("afterwards.notes.text", "each note on the drain"),
+    ("accepted.by", "who accepted"),
+    ("accepted.at", "when it was accepted"),
+    ("accepted.read_back", "what was read back"),
+];
+
+/// All that a record of this kind has to carry.
+fn required(kind: Kind) -> impl Iterator<Item = &'static (&'static str, &'static str)> {
+    let own = match kind {
+        Kind::Setup | Kind::Incident => REQUIRED_ENTRIES,
+        Kind::Handover => REQUIRED_HANDOVER,
+    };
+    REQUIRED.iter().chain(own)
+}
 
 /// A template that was found fit for one kind of record.
 #[derive(Debug)]
@@ -100,6 +129,10 @@ impl Template {
             Kind::Incident => (
                 "reports/templates/incident.md",
                 include_str!("../../../reports/templates/incident.md"),
+            ),
+            Kind::Handover => (
+                "reports/templates/handover.md",
+                include_str!("../../../reports/templates/handover.md"),
             ),
         }
     }
@@ -189,7 +222,7 @@ impl Template {
             problems.dedup();
             return problems;
         }
-        for (name, meaning) in REQUIRED {
+        for (name, meaning) in required(self.kind) {
             let mut marked = full.clone();
             mark(&mut marked, name);
             let shown = self.fill(&marked).unwrap_or_default();
@@ -228,6 +261,7 @@ fn specimens(kind: Kind) -> (Value, Value) {
     match kind {
         Kind::Setup => both::<SetupFacts>(),
         Kind::Incident => both::<IncidentFacts>(),
+        Kind::Handover => both::<HandoverFacts>(),
     }
 }
 
