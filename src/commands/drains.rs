@@ -356,7 +356,11 @@ pub fn in_words(drain: &NamedDrain) -> String {
     words.join(", ")
 }
 
-fn need_writer(desk: &Desk) -> Result<(), Failure> {
+/// Refuses to write for nobody.
+///
+/// # Errors
+/// A usage failure when it was not said who writes.
+pub(super) fn need_writer(desk: &Desk) -> Result<(), Failure> {
     if desk.by == By::default() {
         return Err(Failure::usage("who writes is not given").hint("add --by \"AB, RN\""));
     }
@@ -376,6 +380,6 @@ fn warn_personal(facts: &DrainFacts) {
     clippy::print_stderr,
     reason = "a warning beside the output, which stays clean for programs"
 )]
-fn eprint_doubt(doubt: &str) {
+pub(super) fn eprint_doubt(doubt: &str) {
     eprintln!("caution: {doubt}");
 }

@@ -1,6 +1,8 @@
 //! What each command does, one file each, and what they share.
 
 mod bedside;
+mod chart;
+mod charting;
 mod convert;
 mod demo;
 mod desk;
@@ -48,6 +50,7 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Resume(args)) => start::resume(&mut desk, args),
         Some(Command::Find(args)) => find::run(&desk.library, args),
         Some(Command::Drain(command)) => drains::run(&mut desk, command),
+        Some(Command::Chart(command)) => chart::run(&mut desk, command),
         Some(Command::Note(args)) => drains::note(&desk, args),
         Some(Command::Record(args)) => record::run(&desk, args),
         Some(Command::Journal(command)) => journal_cmd::run(&desk, command),
