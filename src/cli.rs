@@ -123,6 +123,9 @@ pub enum Command {
     /// Drains: one tube in one patient, named by place and side, never by a person.
     #[command(subcommand)]
     Drain(DrainCommand),
+    /// The drain chart: what drained, how fast, whether somebody must be called, what is due.
+    #[command(subcommand)]
+    Chart(ChartCommand),
     /// Write a note on a drain.
     Note(NoteArgs),
     /// Put an entry right: the original stays readable, with who, when and why.
@@ -224,6 +227,154 @@ pub enum DrainCommand {
         #[arg(long, value_name = "TEXT")]
         how: String,
     },
+}
+
+/// `chart …`
+#[derive(Debug, Subcommand)]
+pub enum ChartCommand {
+    /// Enter a reading: as FIELD=VALUE, or question by question when none is given.
+    Add(ChartAddArgs),
+    /// Show the chart: the last readings, totals, limits, what is due.
+    Show(ChartShowArgs),
+    /// Say when each open drain is to be looked at next, and what is overdue.
+    Due {
+        /// Only this drain, like d1.
+        #[arg(long, value_name = "ID")]
+        drain: Option<String>,
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Take readings from a CSV file: all of it, or nothing and every bad place.
+    Import {
+        /// The file. Its first line names the columns: seen-at, level (mL), swing ...
+        file: PathBuf,
+        /// The drain, like d1; without it, the one that is open.
+        #[arg(long, value_name = "ID")]
+        drain: Option<String>,
+    },
+    /// Draw the chart in the terminal, or as a picture file.
+    Plot(ChartPlotArgs),
+    /// Enter that another drainage unit was connected.
+    NewUnit {
+        /// The drain, like d1; without it, the one that is open.
+        #[arg(long, value_name = "ID")]
+        drain: Option<String>,
+        /// When, if earlier, like 04:10.
+        #[arg(long, value_name = "TIME")]
+        seen: Option<String>,
+        /// The last level on the old one, like "480 mL", or a single hyphen when nobody read it.
+        #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
+        last: String,
+        /// What already stood in the new one, like "0 mL".
+        #[arg(long, value_name = "AMOUNT")]
+        start: String,
+    },
+    /// Enter that something happened to the drain, after which it is looked at more often.
+    Event {
+        /// What: disconnected, transfer, clamp on, clamp off, suction on, suction off.
+        #[arg(required = true)]
+        words: Vec<String>,
+        /// The drain, like d1; without it, the one that is open.
+        #[arg(long, value_name = "ID")]
+        drain: Option<String>,
+        /// When, if earlier, like 04:10.
+        #[arg(long, value_name = "TIME")]
+        seen: Option<String>,
+    },
+    /// Correct a reading; the wrong one stays in the journal.
+    Correct {
+        /// The number of the entry, as chart show gives it.
+        entry: u64,
+        /// What is right, like level="320 mL"; a single hyphen for not obtained.
+        #[arg(value_name = "FIELD=VALUE")]
+        fields: Vec<String>,
+        /// The drain, like d1; without it, the one that is open.
+        #[arg(long, value_name = "ID")]
+        drain: Option<String>,
+        /// The right time, like 04:10.
+        #[arg(long, value_name = "TIME")]
+        seen: Option<String>,
+        /// Strike it out: it does not belong here at all.
+        #[arg(long, conflicts_with_all = ["fields", "seen"])]
+        strike: bool,
+        /// An unlikely value is right: it was looked at twice.
+        #[arg(long)]
+        sure: bool,
+        /// Why it is corrected.
+        #[arg(long, value_name = "TEXT")]
+        why: String,
+    },
+}
+
+/// Why a level lies below the one before.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Lower {
+    /// The drainage unit was tilted.
+    Tilted,
+    /// It was knocked over, or fluid moved or was lost.
+    Spilled,
+    /// This level or the one before was misread, and it cannot be said which.
+    Misread,
+    /// The drainage unit was changed and nobody wrote when.
+    Changed,
+}
+
+/// `chart add`
+#[derive(Debug, Args)]
+pub struct ChartAddArgs {
+    /// What was seen, like level="320 mL" swing=small; a single hyphen for not obtained.
+    #[arg(value_name = "FIELD=VALUE")]
+    pub fields: Vec<String>,
+    /// The drain, like d1; without it, the one that is open.
+    #[arg(long, value_name = "ID")]
+    pub drain: Option<String>,
+    /// When it was seen, if earlier, like 04:10.
+    #[arg(long, value_name = "TIME")]
+    pub seen: Option<String>,
+    /// Why the level lies below the one before.
+    #[arg(long, value_name = "WHY")]
+    pub lower: Option<Lower>,
+    /// An unlikely value is right: it was looked at twice.
+    #[arg(long)]
+    pub sure: bool,
+    /// Take the answers from this file, one a line.
+    #[arg(long, value_name = "FILE", conflicts_with = "fields")]
+    pub answers: Option<PathBuf>,
+}
+
+/// `chart show`
+#[derive(Debug, Args)]
+pub struct ChartShowArgs {
+    /// The drain, like d1; without it, the one that is open.
+    #[arg(long, value_name = "ID")]
+    pub drain: Option<String>,
+    /// Every entry, not only those of the last 24 h.
+    #[arg(long)]
+    pub all: bool,
+    /// Also the output since this time, like 19:30.
+    #[arg(long, value_name = "TIME")]
+    pub since: Option<String>,
+    /// Print everything as JSON.
+    #[arg(long, conflicts_with = "csv")]
+    pub json: bool,
+    /// Print every entry as CSV, for a spreadsheet.
+    #[arg(long)]
+    pub csv: bool,
+}
+
+/// `chart plot`
+#[derive(Debug, Args)]
+pub struct ChartPlotArgs {
+    /// The drain, like d1; without it, the one that is open.
+    #[arg(long, value_name = "ID")]
+    pub drain: Option<String>,
+    /// Write a picture into this file instead; a single hyphen prints it.
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Columns of the terminal, 40 to 200; for a picture, its width in pixels, 320 to 2000.
+    #[arg(long, value_name = "N")]
+    pub width: Option<u16>,
 }
 
 /// `note`
@@ -422,7 +573,7 @@ pub enum JournalCommand {
 #[derive(Debug, Args)]
 pub struct ConvertArgs {
     /// The amount with its unit, and the unit wanted, like: 20 cmH2O kPa
-    #[arg(required = true, allow_negative_numbers = true)]
+    #[arg(required = true, allow_hyphen_values = true)]
     pub words: Vec<String>,
 }
 

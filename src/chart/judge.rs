@@ -29,7 +29,7 @@ pub(super) fn judge(series: &Series, limits: &[Limit], patient: &Patient) -> Jud
     all
 }
 
-fn applies(limit: &Limit, series: &Series, patient: &Patient) -> bool {
+pub(super) fn applies(limit: &Limit, series: &Series, patient: &Patient) -> bool {
     let fits = match (limit.value.population, patient.population) {
         (Some(wanted), Some(is)) => wanted == is,
         _ => true,

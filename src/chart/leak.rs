@@ -50,7 +50,9 @@ impl Leak {
     /// From the operation, or the start of the drain, to the last bubbling seen.
     #[must_use]
     pub fn lasted(&self, since: Moment) -> Option<TimeDelta> {
-        self.last_seen.map(|seen| seen - since)
+        // Parts of a second do not count in a chart.
+        self.last_seen
+            .map(|seen| TimeDelta::seconds(seen.timestamp() - since.timestamp()))
     }
 
     /// True when it lasted longer than `limit`; exactly as long is not longer.

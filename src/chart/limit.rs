@@ -128,6 +128,34 @@ impl Limit {
         let shape = Shape::of(value.name.as_str(), value.window, value.hours)?;
         Some(Self { value, shape })
     }
+
+    /// Whether it is watched for this patient, by whom it is for and what was seen.
+    #[must_use]
+    pub fn applies(&self, series: &Series, patient: &Patient) -> bool {
+        super::judge::applies(self, series, patient)
+    }
+
+    /// The output by the hour at which it is met, mL/h, for drawing: of a limit on hours one after
+    /// another, or on any hour. `None` for the others, and without a weight where it needs one.
+    #[must_use]
+    pub fn per_hour(&self, patient: &Patient) -> Option<Number> {
+        let hourly = match self.shape.window {
+            Window::EachHour(_) => true,
+            Window::InAny(span) => span == Span::minutes(60),
+            Window::InOneGo | Window::InFirst(_) => false,
+        };
+        let milli = self.value.value.number.milli();
+        match self.value.value.unit {
+            _ if !hourly => None,
+            Unit::Ml | Unit::MlPerH => Some(Number::from_milli(milli)),
+            Unit::MlPerKg | Unit::MlPerKgH => {
+                let grams = patient.weight?.milli();
+                let product = i128::from(milli) * i128::from(grams) / 1000;
+                i64::try_from(product).ok().map(Number::from_milli)
+            }
+            _ => None,
+        }
+    }
 }
 
 impl Shape {

@@ -240,12 +240,14 @@ impl<'a> Plot<'a> {
         ]
     }
 
-    /// One row of marks; of several in one column, the last.
+    /// One row of marks; of several in one column, the last, but a limit hides nothing else.
     fn strip(&self, name: &str, marks: impl Iterator<Item = (Moment, char)>) -> String {
         let mut row = vec![' '; self.columns];
         for (at, mark) in marks {
             if let Some(place) = self.column_of(at).and_then(|index| row.get_mut(index)) {
-                *place = mark;
+                if mark != event_mark(ChartEvent::LimitReached) || *place == ' ' {
+                    *place = mark;
+                }
             }
         }
         let row: String = row.into_iter().collect();

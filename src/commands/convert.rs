@@ -1,10 +1,20 @@
 //! `convert AMOUNT UNIT`.
 
+use crate::checklist::load::load;
+use crate::checklist::shelf::Shelf;
 use crate::cli::ConvertArgs;
 use crate::failure::Failure;
-use crate::units;
+use crate::units::{self, Amount};
 
+use super::charting::amount;
 use super::out;
+
+/// The limit above which suction in an adult asks for a second check, as shipped. A unit's own
+/// value is not needed to ask whether the unit of pressure is the one meant.
+fn look_twice_above() -> Option<Amount> {
+    let library = load(&Shelf::shipped()).library?;
+    amount(&library, "suction-adult-ask")
+}
 
 /// Prints an amount in another unit, with the cautions that belong to it.
 ///
@@ -24,7 +34,7 @@ pub fn run(args: &ConvertArgs) -> Result<(), Failure> {
             );
         }
     };
-    let lines = units::convert_lines(&amount, &unit, None).map_err(|why| {
+    let lines = units::convert_lines(&amount, &unit, look_twice_above()).map_err(|why| {
         Failure::usage(why.to_string()).hint("units: cmH2O, kPa, mmHg, mbar, mL, L, cm, mm, Fr")
     })?;
     for line in lines {

@@ -8,6 +8,7 @@ use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
 use crate::walk::view::DueWhat;
 
 use super::bedside;
+use super::chart;
 use super::desk::Desk;
 use super::drains;
 use super::failures::stopped;
@@ -73,6 +74,7 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
     let open = open_named(journal)?;
     let mut items: Vec<(Item, Chosen)> = Vec::new();
     let mut lines = vec![(Tone::Quiet, CAUTION.to_owned())];
+    lines.extend(chart::standing_lines(desk, journal)?);
     for walk in open {
         lines.extend(due(desk, journal, &walk)?);
         items.push((

@@ -3,6 +3,8 @@
 mod aim;
 mod amend;
 mod bedside;
+mod chart;
+mod charting;
 mod convert;
 mod demo;
 mod desk;
@@ -54,6 +56,7 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Resume(args)) => start::resume(&mut desk, args),
         Some(Command::Find(args)) => find::run(&desk.library, args),
         Some(Command::Drain(command)) => drains::run(&mut desk, command),
+        Some(Command::Chart(command)) => chart::run(&mut desk, command),
         Some(Command::Note(args)) => drains::note(&desk, args),
         Some(Command::Amend(args)) => amend::amend(&desk, args),
         Some(Command::Handover(args)) => handover::run(&desk, args),

@@ -198,7 +198,15 @@ impl Journal {
     /// [`JournalError::ChartUnread`] when an entry about the drain cannot be read by this version;
     /// a sum without it could be wrong.
     pub fn chart_entries(&self, drain: &DrainId) -> Result<Vec<crate::chart::Entry>, JournalError> {
-        charted::entries(self.drain_entries(drain)?)
+        Self::charted(self.drain_entries(drain)?)
+    }
+
+    /// The same, out of the entries of a drain that were read already.
+    ///
+    /// # Errors
+    /// As [`Journal::chart_entries`].
+    pub fn charted(entries: Vec<Entry>) -> Result<Vec<crate::chart::Entry>, JournalError> {
+        charted::entries(entries)
     }
 
     /// The entry with that identifier.

@@ -161,6 +161,69 @@ impl Column {
         list(self.choices().into_iter())
     }
 
+    /// What a reading has in this column, with its unit; `None` when it was not obtained. Suction
+    /// is its magnitude below atmospheric pressure.
+    #[must_use]
+    pub fn shown(self, reading: &Reading) -> Option<String> {
+        let number = |number: Option<Number>, unit| Some(Amount::new(number?, unit).to_string());
+        let suction = |suction: Option<Suction>| Some(suction?.magnitude().to_string());
+        let word = |word: &'static str| word.to_owned();
+        match self {
+            Self::SeenAt => None,
+            Self::Level => number(reading.level, Unit::Ml),
+            Self::Fluid => reading.fluid.map(|w| word(w.word())),
+            Self::Swing => reading.swing.map(|w| word(w.word())),
+            Self::SwingHeight => number(reading.swing_cm, Unit::Cm),
+            Self::Bubbling => reading.bubbling.map(|w| word(w.word())),
+            Self::Chamber => reading.chamber.map(|w| word(w.word())),
+            Self::SuctionOrdered => suction(reading.suction_ordered),
+            Self::SuctionSet => suction(reading.suction_set),
+            Self::SuctionIndicated => suction(reading.suction_indicated),
+            Self::SealDepth => number(reading.seal_depth, Unit::Cm),
+            Self::Dressing => reading.dressing.map(|w| word(w.word())),
+            Self::Emphysema => reading.emphysema.map(|w| word(w.word())),
+            Self::Tubing => reading.tubing.map(|w| word(w.word())),
+            Self::Position => reading.position.map(|w| word(w.word())),
+            Self::Breaths => reading.breaths.map(|n| n.to_string()),
+            Self::Saturation => number(reading.saturation, Unit::Percent),
+            Self::Oxygen => reading.oxygen.map(|amount| amount.to_string()),
+            Self::HeartRate => reading.heart_rate.map(|n| n.to_string()),
+            Self::BloodPressure => reading
+                .blood_pressure
+                .map(|both| format!("{}/{}", both.systolic, both.diastolic)),
+            Self::Pain => reading.pain.map(|n| n.to_string()),
+            Self::Action => reading.action.clone(),
+        }
+    }
+
+    /// Takes out what a reading has in this column: it is then not obtained.
+    pub(super) fn clear(self, into: &mut Reading) {
+        match self {
+            Self::Level => into.level = None,
+            Self::Fluid => into.fluid = None,
+            Self::Swing => into.swing = None,
+            Self::SwingHeight => into.swing_cm = None,
+            Self::Bubbling => into.bubbling = None,
+            Self::Chamber => into.chamber = None,
+            Self::SuctionOrdered => into.suction_ordered = None,
+            Self::SuctionSet => into.suction_set = None,
+            Self::SuctionIndicated => into.suction_indicated = None,
+            Self::SealDepth => into.seal_depth = None,
+            Self::Dressing => into.dressing = None,
+            Self::Emphysema => into.emphysema = None,
+            Self::Tubing => into.tubing = None,
+            Self::Position => into.position = None,
+            Self::Breaths => into.breaths = None,
+            Self::Saturation => into.saturation = None,
+            Self::Oxygen => into.oxygen = None,
+            Self::HeartRate => into.heart_rate = None,
+            Self::BloodPressure => into.blood_pressure = None,
+            Self::Pain => into.pain = None,
+            Self::Action => into.action = None,
+            Self::SeenAt => {}
+        }
+    }
+
     /// Reads a cell into its place. `None` is "not obtained".
     pub(super) fn read(
         self,

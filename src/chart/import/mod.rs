@@ -204,6 +204,7 @@ pub fn field(name: &str, text: &str, into: &mut Reading) -> Result<(), Why> {
         text: text.to_owned(),
         column: 1,
     };
+    column.clear(into);
     column.read(cell.value(), None, into)
 }
 

@@ -1,0 +1,347 @@
+//! From what the journal holds of a drain to its chart: readings, limits, due times, and what is
+//! known of the drain and the drainage unit.
+
+use std::collections::HashMap;
+
+use crate::chart::fill::FillLimits;
+use crate::chart::limit::{
+    Call, Concerns, Happening, Judgement, Limit, LimitValue, Patient, Population,
+};
+use crate::chart::plausible::Bounds;
+use crate::chart::schedule::Plan;
+use crate::chart::sign::{SignTimes, Signed, signs};
+use crate::chart::{DrainStart, Entry, EntryId, Series};
+use crate::checklist::drain_fact::DrainFacts;
+use crate::checklist::model::{CallLevel, FactAbout, Library, ListKind, Origin, Value};
+use crate::checklist::model::{Population as For, Rung};
+use crate::failure::Failure;
+use crate::journal::{Entry as Written, Journal, What};
+use crate::moment::Moment;
+use crate::names::FactName;
+use crate::units::{Amount, Number, Span, Unit};
+
+use super::desk::Desk;
+use super::failures::journal_failure;
+use super::handle::NamedDrain;
+
+/// The chart of one drain.
+pub struct Chart {
+    /// The drain.
+    pub drain: NamedDrain,
+    /// The beginning of the drain.
+    pub start: DrainStart,
+    /// What was charted, as it was written.
+    pub entries: Vec<Entry>,
+    /// The same, in order of when it was seen.
+    pub series: Series,
+    /// Who wrote each entry.
+    pub writers: HashMap<EntryId, String>,
+    /// What the output is held against.
+    pub limits: Vec<Limit>,
+    /// What the limits need to know of the patient.
+    pub patient: Patient,
+    /// When to look.
+    pub plan: Plan,
+    /// The lengths of time by which signs are judged.
+    pub times: SignTimes,
+    /// What the drainage unit in use holds, mL.
+    pub capacity: Option<Number>,
+    /// The shares of it at which a change is planned and made.
+    pub fill: Option<FillLimits>,
+}
+
+impl Chart {
+    /// The chart of that drain as the journal holds it.
+    ///
+    /// # Errors
+    /// A failure when the journal cannot be read, or an entry of the drain cannot.
+    pub fn of(desk: &Desk, journal: &Journal, drain: NamedDrain) -> Result<Self, Failure> {
+        let id = drain.summary.drain;
+        let written = journal
+            .drain_entries(&id)
+            .map_err(|why| journal_failure(&why))?;
+        let began = connected(&desk.library, &written);
+        let writers = written
+            .iter()
+            .filter(|entry| matches!(entry.what, What::Charted(_)))
+            .map(|entry| (chart_id(entry), entry.by.to_string()))
+            .collect();
+        let mut entries = Journal::charted(written).map_err(|why| journal_failure(&why))?;
+        let zone = desk.clock.zone();
+        for entry in &mut entries {
+            entry.at = zone.at(entry.at.to_utc());
+        }
+        let opened = drain.summary.opened;
+        let first = entries.iter().map(|entry| entry.at).min();
+        let start = DrainStart {
+            // Nothing that was charted is lost because a list was begun after it.
+            at: began.map_or(opened, |at| {
+                first.map_or(at, |first| at.min(first)).max(opened)
+            }),
+            level: Number::whole(0),
+            graduation: local_number(&desk.library, "graduation", Unit::Ml),
+        };
+        let facts = &drain.summary.facts;
+        let patient = patient(facts);
+        Ok(Self {
+            start,
+            series: Series::new(start, entries.iter().cloned()),
+            entries,
+            writers,
+            limits: limits(&desk.library),
+            plan: Plan::to_start_from(patient.population),
+            patient,
+            times: times(&desk.library),
+            capacity: local_number(&desk.library, "capacity", Unit::Ml),
+            fill: fill(&desk.library),
+            drain,
+        })
+    }
+
+    /// The chart as it will be with these entries too. Nothing is written.
+    #[must_use]
+    pub fn with(&self, more: &[Entry]) -> Series {
+        Series::new(self.start, self.entries.iter().chain(more).cloned())
+    }
+
+    /// What has become of the limits.
+    #[must_use]
+    pub fn judged(&self, series: &Series) -> Judgement {
+        Judgement::of(series, &self.limits, &self.patient)
+    }
+
+    /// What the seal has told.
+    #[must_use]
+    pub fn signs(&self, series: &Series) -> Vec<Signed> {
+        signs(series, self.times)
+    }
+
+    /// What a new value is held against before it is believed.
+    #[must_use]
+    pub fn bounds(&self, library: &Library) -> Bounds {
+        Bounds {
+            capacity: self.capacity,
+            suction: amount(library, self.suction_limit()),
+        }
+    }
+
+    const fn suction_limit(&self) -> &'static str {
+        match self.patient.population {
+            Some(Population::Adult) => "suction-adult-ask",
+            // The closer one when it is not known which.
+            Some(Population::Child) | None => "suction-child-ask",
+        }
+    }
+
+    /// A drain fact in words.
+    #[must_use]
+    pub fn fact(&self, name: &str) -> Option<String> {
+        self.drain.summary.facts.get(name).map(ToString::to_string)
+    }
+}
+
+/// The place of an entry in the journal, by which the chart knows it.
+#[must_use]
+pub const fn chart_id(entry: &Written) -> EntryId {
+    EntryId(entry.seq.unsigned_abs())
+}
+
+/// When the first checklist for connecting was begun on the drain.
+fn connected(library: &Library, written: &[Written]) -> Option<Moment> {
+    written.iter().find_map(|entry| match &entry.what {
+        What::Begun { list, .. } => {
+            let list = library.list(library.find(list.as_str())?);
+            (list.kind == ListKind::Connect).then_some(entry.seen)
+        }
+        _ => None,
+    })
+}
+
+fn patient(facts: &DrainFacts) -> Patient {
+    let word = |name: &str| facts.get(name).map(ToString::to_string);
+    Patient {
+        population: word("population").and_then(|word| Population::parse(&word)),
+        weight: match facts.get("weight") {
+            Some(Value::Amount(amount)) => amount.to(Unit::Kg).ok().map(|kg| kg.number),
+            _ => None,
+        },
+        drains: word("reason").map(|reason| match reason.as_str() {
+            "blood" => Concerns::Blood,
+            _ => Concerns::Effusion,
+        }),
+    }
+}
+
+/// Every limit on an output, with the unit's own values where it has them.
+fn limits(library: &Library) -> Vec<Limit> {
+    let facts = library.facts().iter();
+    let limits = facts.filter_map(|(name, fact)| {
+        let (Origin::Limit, Some(Value::Amount(value))) = (fact.origin, &fact.value) else {
+            return None;
+        };
+        let FactAbout::Limit {
+            population,
+            source,
+            window,
+            hours,
+            ..
+        } = &fact.about
+        else {
+            return None;
+        };
+        Limit::watched(LimitValue {
+            name: name.clone(),
+            value: *value,
+            population: match population {
+                For::All => None,
+                For::Adult => Some(Population::Adult),
+                For::Child => Some(Population::Child),
+            },
+            means: fact.meaning.clone(),
+            source: source.clone(),
+            window: *window,
+            hours: *hours,
+        })
+    });
+    limits.collect()
+}
+
+fn times(library: &Library) -> SignTimes {
+    let span = |name: &str| match library.facts().get(name)?.value {
+        Some(Value::Span(span)) => Some(span),
+        _ => None,
+    };
+    SignTimes {
+        prolonged: span("leak-prolonged"),
+        look_back: span("stop-look-back"),
+        settles: span("bubbling-settles"),
+    }
+}
+
+fn fill(library: &Library) -> Option<FillLimits> {
+    let share = |name| amount(library, name).map(|amount| amount.number);
+    Some(FillLimits {
+        plan: share("change-plan")?,
+        change: share("change-due")?,
+    })
+}
+
+/// The amount that a limit or local fact has, when it is set.
+#[must_use]
+pub fn amount(library: &Library, name: &str) -> Option<Amount> {
+    match library.facts().get(name)?.value {
+        Some(Value::Amount(amount)) => Some(amount),
+        _ => None,
+    }
+}
+
+fn local_number(library: &Library, name: &str, unit: Unit) -> Option<Number> {
+    amount(library, name)?.to(unit).ok().map(|a| a.number)
+}
+
+/// The moments of day at which a shift begins, as the unit has filled them in: minutes after
+/// midnight, in order. Empty when it has not.
+#[must_use]
+pub fn shift_starts(library: &Library) -> Vec<u32> {
+    let Some(Value::Words(words)) = library
+        .facts()
+        .get("shift-starts")
+        .and_then(|fact| fact.value.clone())
+    else {
+        return Vec::new();
+    };
+    let read = |word: &str| {
+        let (hours, minutes) = word.split_once(':')?;
+        let (hours, minutes): (u32, u32) = (hours.parse().ok()?, minutes.parse().ok()?);
+        (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
+    };
+    let mut starts: Vec<u32> = words
+        .split([',', ' ', ';'])
+        .filter_map(|word| read(word.trim()))
+        .collect();
+    starts.sort_unstable();
+    starts
+}
+
+/// Who is called, in one line, from the unit's ladder.
+#[must_use]
+pub fn who(library: &Library, call: Call) -> String {
+    let (level, words) = match call {
+        Call::Warn => return "Nobody yet: watch closely, and be ready to call".to_owned(),
+        Call::DoctorSoon => (CallLevel::DoctorSoon, "a doctor soon"),
+        Call::DoctorNow => (CallLevel::DoctorNow, "a doctor now"),
+        Call::Emergency => (CallLevel::Emergency, "the emergency team at once"),
+    };
+    let rung = |rung: &Rung| format!("{} ({})", rung.who, rung.how);
+    match library.ladder(level) {
+        [] => format!("{words} (no number is filled in for this unit)"),
+        [first] => format!("{words}: {}", rung(first)),
+        [first, next, ..] => format!(
+            "{words}: {}; no answer in {}: {}",
+            rung(first),
+            first.wait,
+            rung(next)
+        ),
+    }
+}
+
+/// What is told of a limit, a line each. Times stand as the clock on the wall shows them.
+#[must_use]
+pub fn told(desk: &Desk, happening: &Happening) -> Vec<String> {
+    let zone = desk.clock.zone();
+    let mut happening = happening.clone();
+    for at in [
+        &mut happening.at,
+        &mut happening.finding.from,
+        &mut happening.finding.to,
+    ] {
+        *at = zone.at(at.to_utc());
+    }
+    let numbers: Vec<String> = happening
+        .finding
+        .readings
+        .iter()
+        .map(|id| id.0.to_string())
+        .collect();
+    let mut lines = happening.lines();
+    for line in &mut lines {
+        if line.starts_with("Call: ") {
+            *line = format!(
+                "Call: {}",
+                who(&desk.library, happening.finding.limit.shape.call)
+            );
+        }
+    }
+    let shown = match numbers.as_slice() {
+        [] => return lines,
+        [first, .., last] if numbers.len() > 6 => format!("{first} to {last}"),
+        all => all.join(", "),
+    };
+    let place = lines.len().saturating_sub(1);
+    lines.insert(place, format!("Readings: {shown}"));
+    lines
+}
+
+/// A limit's name.
+#[must_use]
+pub const fn name(happening: &Happening) -> &FactName {
+    &happening.finding.limit.value.name
+}
+
+/// A length of time in days, hours and minutes.
+#[must_use]
+pub fn long(delta: chrono::TimeDelta) -> String {
+    let minutes = delta.num_minutes().max(0);
+    match (minutes / 1440, minutes % 1440 / 60, minutes % 60) {
+        (0, 0, minutes) => format!("{minutes} min"),
+        (0, hours, 0) => format!("{hours} h"),
+        (0, hours, minutes) => format!("{hours} h {minutes} min"),
+        (days, 0, _) => format!("{days} d"),
+        (days, hours, _) => format!("{days} d {hours} h"),
+    }
+}
+
+/// How long before now an output is asked for: the last hour, for a rate.
+pub const HOUR: Span = Span::minutes(60);
+/// The last day.
+pub const DAY: Span = Span::minutes(24 * 60);
