@@ -4,8 +4,9 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::check::{All, check};
+use super::check::{All, check, wording};
 use super::facts::Facts;
+use super::glossary::Glossary;
 use super::model::{Library, ListId};
 use super::position::Positions;
 use super::problem::{Kind, Place, Problem, Severity, Slip, by_place};
@@ -43,9 +44,20 @@ impl Loaded {
     }
 }
 
-/// Loads every file of a shelf.
+/// Loads every file of a shelf, and applies every rule.
 #[must_use]
 pub fn load(shelf: &Shelf) -> Loaded {
+    read_all(shelf, true)
+}
+
+/// Loads files that were good when a walk began with them. Rules about words are left out: one
+/// that came later must not keep a walk from being brought back.
+#[must_use]
+pub fn load_kept(shelf: &Shelf) -> Loaded {
+    read_all(shelf, false)
+}
+
+fn read_all(shelf: &Shelf, words_too: bool) -> Loaded {
     let mut loading = Loading::default();
     let roots: Vec<_> = shelf
         .files()
@@ -55,8 +67,15 @@ pub fn load(shelf: &Shelf) -> Loaded {
     let mut facts = Facts::default();
     let mut duties = RawDuties::new();
     let mut local = Local::default();
+    let mut glossary = Glossary::default();
     // Limits and definitions first: `local.yaml` gives values to what they define.
-    for pass in [Role::Limits, Role::LocalFacts, Role::Duties, Role::Local] {
+    for pass in [
+        Role::Limits,
+        Role::LocalFacts,
+        Role::Duties,
+        Role::Glossary,
+        Role::Local,
+    ] {
         for (file, ((path, _), root)) in files.iter().zip(&roots).enumerate() {
             let Some(root) = root.as_ref().filter(|_| role(path) == pass) else {
                 continue;
@@ -66,6 +85,7 @@ pub fn load(shelf: &Shelf) -> Loaded {
                 Role::Limits => read::limits(&mut reader, root, &mut facts),
                 Role::LocalFacts => read::local_facts(&mut reader, root, &mut facts),
                 Role::Duties => read::duties(&mut reader, root, &mut duties),
+                Role::Glossary => read::glossary(&mut reader, root, &mut glossary),
                 _ => local = read::local(&mut reader, root, &mut facts),
             }
         }
@@ -80,17 +100,30 @@ pub fn load(shelf: &Shelf) -> Loaded {
     }
     let all = All::new(&lists, &facts, &duties);
     check(&all, &mut loading.findings);
+    if words_too && !glossary.is_empty() {
+        wording::check(&all, &glossary, &mut loading.findings);
+    }
     drop(all);
-    finish(loading, lists, facts, duties, local)
+    let read = Read {
+        lists,
+        facts,
+        duties,
+        glossary,
+        local,
+    };
+    finish(loading, read)
 }
 
-fn finish(
-    loading: Loading,
+/// Everything that was read and may become a library.
+struct Read {
     lists: Vec<RawList>,
     facts: Facts,
     duties: RawDuties,
+    glossary: Glossary,
     local: Local,
-) -> Loaded {
+}
+
+fn finish(loading: Loading, read: Read) -> Loaded {
     let mut problems = loading.tell();
     if problems
         .iter()
@@ -101,7 +134,7 @@ fn finish(
             problems,
         };
     }
-    let library = library(lists, facts, duties, local);
+    let library = library(read);
     if library.is_none() {
         let place = Place {
             line: 1,
@@ -118,12 +151,14 @@ fn finish(
     Loaded { library, problems }
 }
 
-fn library(
-    mut lists: Vec<RawList>,
-    facts: Facts,
-    duties: RawDuties,
-    local: Local,
-) -> Option<Library> {
+fn library(read: Read) -> Option<Library> {
+    let Read {
+        mut lists,
+        facts,
+        duties,
+        glossary,
+        local,
+    } = read;
     lists.sort_by(|a, b| a.stem.cmp(&b.stem));
     let places: HashMap<&str, ListId> = lists
         .iter()
@@ -142,6 +177,7 @@ fn library(
         lists: built,
         facts: facts.into_book(),
         duties,
+        glossary,
         ladders: local.ladders,
         unit: local.unit,
     })

@@ -6,6 +6,7 @@
 //! this order and tells every problem of every file at once.
 
 pub mod drain_fact;
+pub mod glossary;
 pub mod load;
 pub mod model;
 pub mod problem;
@@ -20,6 +21,7 @@ mod facts;
 mod flow;
 mod nearest;
 mod position;
+pub mod prose;
 mod quantity;
 mod raw;
 mod read;

@@ -8,6 +8,8 @@ use std::fmt;
 use crate::names::{DutyName, FactName, ListName, SourceName, StepName, Tag};
 use crate::units::{Amount, Number, Span, Unit};
 
+use super::glossary::Glossary;
+
 /// The place of a checklist in its [`Library`]; always valid for the library that gave it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ListId(pub(in crate::checklist) usize);
@@ -42,6 +44,7 @@ pub struct Library {
     pub(in crate::checklist) lists: Vec<Checklist>,
     pub(in crate::checklist) facts: FactBook,
     pub(in crate::checklist) duties: BTreeMap<DutyName, Duty>,
+    pub(in crate::checklist) glossary: Glossary,
     pub(in crate::checklist) ladders: BTreeMap<CallLevel, Vec<Rung>>,
     pub(in crate::checklist) unit: Option<LocalUnit>,
 }
@@ -80,6 +83,12 @@ impl Library {
     #[must_use]
     pub fn duty(&self, name: &DutyName) -> Option<&Duty> {
         self.duties.get(name)
+    }
+
+    /// The words of the lists, with what else people say for them.
+    #[must_use]
+    pub const fn glossary(&self) -> &Glossary {
+        &self.glossary
     }
 
     /// Whom to call at that level, first to last. Empty when the unit has not filled it in.

@@ -7,6 +7,7 @@ use crate::names::NotAName;
 use crate::units::{BadAmount, Number, Unit};
 
 use super::model::Outcome;
+use super::prose::Prose;
 
 /// Whether a problem keeps the checklists from being used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -45,8 +46,9 @@ impl Problem {
     /// Whether it keeps the checklists from being used.
     #[must_use]
     pub const fn severity(&self) -> Severity {
-        match self.kind {
+        match &self.kind {
             Kind::UnusedSource { .. } | Kind::EndingSuperfluous { .. } => Severity::Warning,
+            Kind::Prose(prose) => prose.severity(),
             _ => Severity::Error,
         }
     }
@@ -358,6 +360,10 @@ pub enum Kind {
     /// An urgent list that does not call for help at once.
     NoEarlyCall,
 
+    // Words.
+    /// Something is wrong with the words.
+    Prose(Prose),
+
     // Other files.
     /// A local value for a fact that is not defined.
     UnknownLocalFact {
@@ -468,6 +474,7 @@ impl Kind {
             Self::FromMemoryNotDo => "from-memory-not-do",
             Self::FromMemoryNotFirst => "from-memory-not-first",
             Self::NoEarlyCall => "no-early-call",
+            Self::Prose(prose) => prose.code(),
             Self::UnknownLocalFact { .. } => "unknown-local-fact",
             Self::NotPlausible { .. } => "not-plausible",
             Self::RangeBackwards => "range-backwards",

@@ -40,6 +40,8 @@ pub(in crate::checklist) enum Role<'a> {
     Duties,
     LocalFacts,
     Local,
+    /// The words of the lists; a unit's own adds to the shipped one.
+    Glossary,
     /// A list, with its name.
     List(&'a str),
     /// A list by its place, but not by the end of its name.
@@ -167,7 +169,8 @@ pub(in crate::checklist) fn role(path: &str) -> Role<'_> {
         Some(("limits", "yaml")) if !in_unit => Role::Limits,
         Some(("duties", "yaml")) if !in_unit => Role::Duties,
         Some(("local-facts", "yaml")) if !in_unit => Role::LocalFacts,
-        Some(("glossary" | "hazards" | "safeguards", "yaml")) => Role::Other,
+        Some(("glossary", "yaml")) => Role::Glossary,
+        Some(("hazards" | "safeguards", "yaml")) => Role::Other,
         Some((stem, "yaml")) => Role::List(stem),
         Some((_, end)) if end.eq_ignore_ascii_case("yml") || end.eq_ignore_ascii_case("yaml") => {
             Role::NotYaml
@@ -195,6 +198,8 @@ mod tests {
             ("checklists/duties.yaml", Role::Duties),
             ("checklists/local-facts.yaml", Role::LocalFacts),
             ("checklists/hazards.yaml", Role::Other),
+            ("checklists/glossary.yaml", Role::Glossary),
+            ("local/checklists/glossary.yaml", Role::Glossary),
             ("checklists/trials/one.yaml", Role::Other),
             ("checklists/LANGUAGE.md", Role::Other),
             ("checklists/no-swing.yml", Role::NotYaml),

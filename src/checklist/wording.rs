@@ -282,6 +282,7 @@ fn rule_message(kind: &Kind) -> String {
             "a step from memory must be among the first, one after the other".to_owned()
         }
         Kind::NoEarlyCall => "neither the first nor the second step calls for help".to_owned(),
+        Kind::Prose(prose) => prose.message(),
         Kind::UnknownLocalFact { name, .. } => format!("there is no local fact called \"{name}\""),
         Kind::NotPlausible { found, low, high } => {
             format!("{found} is not between {low} and {high}")
@@ -493,6 +494,7 @@ fn rule_help(kind: &Kind) -> Option<String> {
         Kind::NoEarlyCall => {
             "add \"call: emergency\" or \"call: doctor-now\" to one of them".to_owned()
         }
+        Kind::Prose(prose) => prose.help(),
         Kind::UnknownLocalFact { nearest, .. } => {
             return meant(nearest, "write the name of one in local-facts.yaml");
         }

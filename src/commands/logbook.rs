@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::checklist::drain_fact::DrainFacts;
-use crate::checklist::load::load;
+use crate::checklist::load::load_kept;
 use crate::checklist::model::{Library, ListId};
 use crate::checklist::shelf::{Shelf, SourceFile};
 use crate::failure::Failure;
@@ -216,7 +216,7 @@ fn stored_library(journal: &Journal, shelf: &journal::Shelf) -> Result<Arc<Libra
             bytes: text.into_bytes(),
         });
     }
-    match load(&Shelf::from_files(files)).library {
+    match load_kept(&Shelf::from_files(files)).library {
         Some(library) => Ok(Arc::new(library)),
         None => Err(Failure::unusable(
             "the checklists this walk began with cannot be read by this version of the program",

@@ -137,5 +137,5 @@ fn a_filed_record_is_recognised_and_a_changed_one_is_not() {
         .says("is not what the journal says, from line");
     rig.run(&verify)
         .code(1)
-        .says("not as any record this journal says was written");
+        .says("not as it was written by EF, senior RN");
 }

@@ -19,6 +19,7 @@ mod unknown_step;
 mod unreachable;
 mod urgent;
 mod use_circle;
+pub(super) mod wording;
 
 use std::collections::HashMap;
 

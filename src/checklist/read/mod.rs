@@ -1,6 +1,7 @@
 //! From the untyped tree to raw lists, telling everything that cannot be read on the way.
 
 mod fields;
+mod glossary;
 pub(super) mod keys;
 mod list;
 mod local;
@@ -9,6 +10,7 @@ mod shelf_files;
 mod step;
 mod way;
 
+pub(super) use glossary::glossary;
 pub(super) use list::list;
 pub(super) use local::{Local, local};
 pub(super) use scalar::is_hidden;
