@@ -244,10 +244,10 @@ impl<'a> Plot<'a> {
     fn strip(&self, name: &str, marks: impl Iterator<Item = (Moment, char)>) -> String {
         let mut row = vec![' '; self.columns];
         for (at, mark) in marks {
-            if let Some(place) = self.column_of(at).and_then(|index| row.get_mut(index)) {
-                if mark != event_mark(ChartEvent::LimitReached) || *place == ' ' {
-                    *place = mark;
-                }
+            if let Some(place) = self.column_of(at).and_then(|index| row.get_mut(index))
+                && (mark != event_mark(ChartEvent::LimitReached) || *place == ' ')
+            {
+                *place = mark;
             }
         }
         let row: String = row.into_iter().collect();
