@@ -86,10 +86,10 @@ fn a_correction_an_addendum_and_an_entry_in_error_are_shown_and_keep_the_origina
     assert!(after.contains("**Addendum** by CD, RN"), "{after}");
     assert!(after.contains("**Entered in error** by CD, RN"), "{after}");
     let line = |text: &str, number: &str| {
-        let found = text
+        let mut found = text
             .lines()
             .filter(|line| line.starts_with(&format!("| {number} | ")));
-        found.last().expect("an entry").to_owned()
+        found.next_back().expect("an entry").to_owned()
     };
     let said = line(&before, "3");
     let what = said.split(" | ").nth(3).expect("what").to_owned();

@@ -49,6 +49,7 @@ fn every_trial_names_its_source_and_how_well_it_is_known() {
             "(australia)",
             "(canada)",
             "read",
+            "(s,",
             "s)",
             "s2)",
             "m)",

@@ -73,6 +73,12 @@ fn rig() -> Rig {
     rig
 }
 
+/// How many answers the journal holds.
+fn answers(rig: &Rig) -> usize {
+    let all = rig.run(&["journal", "export", "-"]).code(0).out;
+    all.matches("\"kind\":\"answered\"").count()
+}
+
 #[test]
 fn on_different_drains_both_go_on() {
     let rig = rig();
