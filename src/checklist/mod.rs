@@ -19,6 +19,7 @@ mod excerpt;
 mod facts;
 mod flow;
 mod nearest;
+mod open;
 mod position;
 mod quantity;
 mod raw;
