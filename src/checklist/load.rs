@@ -1,30 +1,19 @@
 //! From the files of a shelf to a checked library, telling everything that is wrong at once.
 
-use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::build;
 use super::check::{All, check, wording};
 use super::facts::Facts;
 use super::glossary::Glossary;
 use super::model::{Library, ListId};
+use super::open::open_all;
 use super::position::Positions;
-use super::problem::{Kind, Place, Problem, Severity, Slip, by_place};
+use super::problem::{Kind, Place, Problem, Severity};
 use super::raw::{Findings, RawDuties, RawList, Spot};
 use super::read::{self, Local, Reader};
-use super::scan::{self, scan};
 use super::shelf::{Role, Shelf, fingerprint, role};
-use super::tree::{self, Node};
-use super::{build, slip};
-
-/// The largest file that is read, in bytes: a thousand times the longest checklist there is.
-const LARGEST: usize = 4 * 1024 * 1024;
-
-/// At most so many hidden characters are told for one file.
-const MOST_HIDDEN: usize = 20;
-
-/// With more open brackets than this, a file that cannot be read anyway is not looked at twice.
-const MOST_BRACKETS: usize = 100;
 
 /// What loading gives.
 #[derive(Debug)]
@@ -58,12 +47,17 @@ pub fn load_kept(shelf: &Shelf) -> Loaded {
 }
 
 fn read_all(shelf: &Shelf, words_too: bool) -> Loaded {
-    let mut loading = Loading::default();
-    let roots: Vec<_> = shelf
-        .files()
-        .map(|(path, bytes)| loading.open(shelf, path, bytes))
-        .collect();
     let files: Vec<_> = shelf.files().collect();
+    let mut loading = Loading::default();
+    let mut roots = Vec::with_capacity(files.len());
+    for ((path, _), opened) in files.iter().zip(open_all(&files)) {
+        loading.files.push(File {
+            name: shelf.shown(path),
+            text: opened.text,
+            problems: opened.problems,
+        });
+        roots.push(opened.root);
+    }
     let mut facts = Facts::default();
     let mut duties = RawDuties::new();
     let mut local = Local::default();
@@ -136,14 +130,9 @@ fn finish(loading: Loading, read: Read) -> Loaded {
     }
     let library = library(read);
     if library.is_none() {
-        let place = Place {
-            line: 1,
-            column: 1,
-            length: 1,
-        };
         problems.push(Problem {
             file: String::new(),
-            place,
+            place: Place::BEGIN,
             kind: Kind::OurFault,
             text: None,
         });
@@ -183,189 +172,22 @@ fn library(read: Read) -> Option<Library> {
     })
 }
 
-/// The files as they come in, and what is wrong with them so far.
+/// A file, and what is wrong with it by its text alone.
+struct File {
+    name: String,
+    text: Option<Arc<str>>,
+    problems: Vec<(Place, Kind)>,
+}
+
+/// The files as they came in, and what is wrong with them so far.
 #[derive(Default)]
 struct Loading {
-    /// The name and the text of each file, in the shelf's order.
-    files: Vec<(String, Option<Arc<str>>)>,
-    /// Problems with their place, by file.
-    placed: Vec<(usize, Problem)>,
+    /// In the shelf's order.
+    files: Vec<File>,
     findings: Findings,
 }
 
 impl Loading {
-    /// Takes one file; gives its tree when it is YAML that is read here.
-    fn open(&mut self, shelf: &Shelf, path: &str, bytes: &[u8]) -> Option<Node> {
-        let file = self.files.len();
-        self.files.push((shelf.shown(path), None));
-        match role(path) {
-            Role::Other => return None,
-            Role::NotYaml => {
-                self.whole(
-                    file,
-                    Kind::NotYamlName {
-                        file: path.to_owned(),
-                    },
-                );
-                return None;
-            }
-            _ => {}
-        }
-        if bytes.len() > LARGEST {
-            self.whole(
-                file,
-                Kind::TooBig {
-                    bytes: bytes.len(),
-                    most: LARGEST,
-                },
-            );
-            return None;
-        }
-        let text = match std::str::from_utf8(bytes) {
-            Ok(text) => plain_lines(text),
-            Err(error) => {
-                self.not_utf8(file, bytes, error.valid_up_to());
-                return None;
-            }
-        };
-        let text: Arc<str> = text.into();
-        self.files[file].1 = Some(text.clone());
-        if self.hidden(file, &text) {
-            return None;
-        }
-        self.parse(file, &text)
-    }
-
-    fn parse(&mut self, file: usize, text: &str) -> Option<Node> {
-        let looked = scan(text);
-        for (spot, kind) in looked.problems {
-            self.place(file, spot, kind);
-        }
-        if let Some(spot) = looked.stopped {
-            self.stopped(file, text, spot);
-            return None;
-        }
-        if !looked.readable {
-            return None;
-        }
-        match tree::parse(text) {
-            Ok(root) => Some(root),
-            Err(error) => {
-                let (at, kind) = slip::of(&error, text);
-                let (line, column) = at.unwrap_or((1, 1));
-                self.place(
-                    file,
-                    scan::Spot {
-                        line,
-                        column,
-                        length: 1,
-                    },
-                    Kind::Syntax(kind),
-                );
-                None
-            }
-        }
-    }
-
-    /// Tells why the first look stopped. Both readers must take a file, and the place that the
-    /// second one gives is the better one.
-    fn stopped(&mut self, file: usize, text: &str, spot: scan::Spot) {
-        // The second reader takes very long over brackets in brackets.
-        if slip::brackets_deep(text) > MOST_BRACKETS {
-            let kind = Kind::TooDeep {
-                most: scan::DEEPEST,
-            };
-            self.place(file, spot, kind);
-            return;
-        }
-        let (at, kind) = match tree::parse(text) {
-            Err(error) => slip::of(&error, text),
-            Ok(_) => (None, Slip::Other),
-        };
-        let spot = at.map_or(spot, |(line, column)| scan::Spot {
-            line,
-            column,
-            length: 1,
-        });
-        self.place(file, spot, Kind::Syntax(kind));
-    }
-
-    fn whole(&mut self, file: usize, kind: Kind) {
-        self.place(
-            file,
-            scan::Spot {
-                line: 1,
-                column: 1,
-                length: 1,
-            },
-            kind,
-        );
-    }
-
-    fn place(&mut self, file: usize, spot: scan::Spot, kind: Kind) {
-        let place = Place {
-            line: spot.line,
-            column: spot.column,
-            length: spot.length,
-        };
-        let (name, text) = self.files.get(file).cloned().unwrap_or_default();
-        self.placed.push((
-            file,
-            Problem {
-                file: name,
-                place,
-                kind,
-                text,
-            },
-        ));
-    }
-
-    fn not_utf8(&mut self, file: usize, bytes: &[u8], valid: usize) {
-        let good = String::from_utf8_lossy(&bytes[..valid.min(bytes.len())]);
-        let line = good.matches('\n').count() + 1;
-        let column = good.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-        self.files[file].1 = Some(plain_lines(&String::from_utf8_lossy(bytes)).into());
-        self.place(
-            file,
-            scan::Spot {
-                line,
-                column,
-                length: 1,
-            },
-            Kind::NotUtf8,
-        );
-    }
-
-    /// Tells the characters that cannot be seen; `true` when there are any.
-    fn hidden(&mut self, file: usize, text: &str) -> bool {
-        let hides = |c: char| c != '\t' && c != '\n' && read::is_hidden(c);
-        if text
-            .bytes()
-            .all(|b| (0x20..0x7f).contains(&b) || b == b'\n')
-            || !text.contains(hides)
-        {
-            return false;
-        }
-        let mut left = MOST_HIDDEN;
-        for (index, line) in text.split('\n').enumerate() {
-            for (column, c) in line
-                .chars()
-                .enumerate()
-                .filter(|(_, c)| hides(*c))
-                .take(left)
-            {
-                left -= 1;
-                let spot = scan::Spot {
-                    line: index + 1,
-                    column: column + 1,
-                    length: 1,
-                };
-                self.place(file, spot, Kind::HiddenCharacter { code: u32::from(c) });
-            }
-        }
-        true
-    }
-
     /// Every problem with its place, in file order. Only now are places worked out.
     fn tell(mut self) -> Vec<Problem> {
         let mut by_file: Vec<Vec<(Spot, Kind)>> = self.files.iter().map(|_| Vec::new()).collect();
@@ -375,60 +197,27 @@ impl Loading {
             }
         }
         let mut told = Vec::new();
-        for (file, found) in by_file.into_iter().enumerate() {
-            let mut here: Vec<Problem> = Vec::new();
-            self.placed.retain(|(of, problem)| {
-                if *of == file {
-                    here.push(problem.clone());
-                }
-                *of != file
-            });
-            here.extend(self.at_nodes(file, found));
-            here.sort_by(by_place);
-            told.append(&mut here);
-            let left = self.findings.left(file);
-            if let (1.., Some(last)) = (left, told.last()) {
-                let problem = Problem {
-                    kind: Kind::TooMany { left },
-                    ..last.clone()
-                };
-                told.push(problem);
+        for (index, (file, found)) in self.files.into_iter().zip(by_file).enumerate() {
+            let mut here = file.problems;
+            if let (Some(text), false) = (&file.text, found.is_empty()) {
+                let positions = Positions::of(text);
+                here.extend(
+                    found
+                        .into_iter()
+                        .map(|(spot, kind)| (positions.get(spot.node), kind)),
+                );
             }
+            here.sort_by_key(|(place, _)| (place.line, place.column));
+            if let (left @ 1.., Some((place, _))) = (self.findings.left(index), here.last()) {
+                here.push((*place, Kind::TooMany { left }));
+            }
+            told.extend(here.into_iter().map(|(place, kind)| Problem {
+                file: file.name.clone(),
+                place,
+                kind,
+                text: file.text.clone(),
+            }));
         }
         told
-    }
-
-    fn at_nodes(&self, file: usize, found: Vec<(Spot, Kind)>) -> Vec<Problem> {
-        let Some((name, Some(text))) = self.files.get(file).filter(|_| !found.is_empty()) else {
-            return Vec::new();
-        };
-        let positions = Positions::of(text);
-        found
-            .into_iter()
-            .map(|(spot, kind)| {
-                let at = positions.get(spot.node);
-                let place = Place {
-                    line: at.line,
-                    column: at.column,
-                    length: at.length,
-                };
-                Problem {
-                    file: name.clone(),
-                    place,
-                    kind,
-                    text: Some(text.clone()),
-                }
-            })
-            .collect()
-    }
-}
-
-/// The text without a byte order mark, every line ended by a line feed alone.
-fn plain_lines(text: &str) -> Cow<'_, str> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    if text.contains('\r') {
-        Cow::Owned(text.replace("\r\n", "\n").replace('\r', "\n"))
-    } else {
-        Cow::Borrowed(text)
     }
 }

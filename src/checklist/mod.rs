@@ -20,6 +20,7 @@ mod excerpt;
 mod facts;
 mod flow;
 mod nearest;
+mod open;
 mod position;
 pub mod prose;
 mod quantity;

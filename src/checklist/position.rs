@@ -2,12 +2,12 @@
 
 use saphyr_parser::{Event, Parser};
 
-use super::scan::Spot;
+use super::problem::Place;
 use super::tree::NodeId;
 
 /// The place of every node of one text, by its number.
 #[derive(Debug)]
-pub(super) struct Positions(Vec<Spot>);
+pub(super) struct Positions(Vec<Place>);
 
 impl Positions {
     /// Goes through a text and notes where each node begins.
@@ -21,7 +21,7 @@ impl Positions {
                     | Event::MappingStart(..)
                     | Event::Alias(_),
                     span,
-                )) => spots.push(Spot::of(span)),
+                )) => spots.push(Place::of_span(span)),
                 Ok(_) => {}
                 Err(_) => break,
             }
@@ -30,15 +30,10 @@ impl Positions {
     }
 
     /// The place of that node; the beginning of the file when it is not there.
-    pub(super) fn get(&self, id: NodeId) -> Spot {
-        const BEGIN: Spot = Spot {
-            line: 1,
-            column: 1,
-            length: 1,
-        };
+    pub(super) fn get(&self, id: NodeId) -> Place {
         usize::try_from(id)
             .ok()
             .and_then(|id| self.0.get(id).copied())
-            .unwrap_or(BEGIN)
+            .unwrap_or(Place::BEGIN)
     }
 }

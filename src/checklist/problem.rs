@@ -1,6 +1,5 @@
 //! What can be wrong with checklist files, as data. The words are in `wording`.
 
-use std::cmp::Ordering;
 use std::sync::Arc;
 
 use crate::names::NotAName;
@@ -29,6 +28,15 @@ pub struct Place {
     pub length: usize,
 }
 
+impl Place {
+    /// The first place of a file.
+    pub const BEGIN: Self = Self {
+        line: 1,
+        column: 1,
+        length: 1,
+    };
+}
+
 /// One thing that is wrong with a file, and where.
 #[derive(Debug, Clone)]
 pub struct Problem {
@@ -52,11 +60,6 @@ impl Problem {
             _ => Severity::Error,
         }
     }
-}
-
-/// Two problems are in order by line and column.
-pub(in crate::checklist) fn by_place(a: &Problem, b: &Problem) -> Ordering {
-    (a.place.line, a.place.column).cmp(&(b.place.line, b.place.column))
 }
 
 /// A part of YAML that checklist files do without.

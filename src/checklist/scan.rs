@@ -8,7 +8,7 @@ use std::collections::HashSet;
 
 use saphyr_parser::{Event, Parser, ScalarStyle, Span};
 
-use super::problem::{Kind, Trick};
+use super::problem::{Kind, Place, Trick};
 
 /// How deep lists and maps may stand in one another. The language needs ten.
 pub(super) const DEEPEST: usize = 24;
@@ -20,26 +20,16 @@ const MOST: usize = 200;
 #[derive(Debug, Default)]
 pub(super) struct Scan {
     /// What is wrong, with line and column, counted from 1, and the length in characters.
-    pub(super) problems: Vec<(Spot, Kind)>,
+    pub(super) problems: Vec<(Place, Kind)>,
     /// Whether the values can be read: not with aliases, a second document, or too deep.
     pub(super) readable: bool,
     /// Where this reader gave up.
-    pub(super) stopped: Option<Spot>,
+    pub(super) stopped: Option<Place>,
 }
 
-/// A place in the text, in characters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Spot {
-    /// The line, counted from 1.
-    pub(super) line: usize,
-    /// The column, counted from 1.
-    pub(super) column: usize,
-    /// How many characters, at least 1.
-    pub(super) length: usize,
-}
-
-impl Spot {
-    pub(super) fn of(span: Span) -> Self {
+impl Place {
+    /// The place of a part. Of a part of several lines, only its beginning.
+    pub(super) fn of_span(span: Span) -> Self {
         let length = if span.start.line() == span.end.line() {
             span.len().max(1)
         } else {
@@ -71,7 +61,7 @@ pub(super) fn scan(text: &str) -> Scan {
             }
             Err(error) => {
                 let at = *error.marker();
-                let spot = Spot {
+                let spot = Place {
                     line: at.line(),
                     column: at.col() + 1,
                     length: 1,
@@ -82,14 +72,7 @@ pub(super) fn scan(text: &str) -> Scan {
         }
     }
     if looker.documents == 0 && looker.scan.stopped.is_none() {
-        looker.add(
-            Spot {
-                line: 1,
-                column: 1,
-                length: 1,
-            },
-            Kind::EmptyFile,
-        );
+        looker.add(Place::BEGIN, Kind::EmptyFile);
         looker.scan.readable = false;
     }
     looker.scan
@@ -111,14 +94,14 @@ enum Open {
 }
 
 impl<'t> Looker<'t> {
-    fn add(&mut self, spot: Spot, kind: Kind) {
+    fn add(&mut self, spot: Place, kind: Kind) {
         if self.scan.problems.len() < MOST {
             self.scan.problems.push((spot, kind));
         }
     }
 
     fn trick(&mut self, span: Span, trick: Trick) {
-        self.add(Spot::of(span), Kind::NotPlain(trick));
+        self.add(Place::of_span(span), Kind::NotPlain(trick));
     }
 
     /// Takes one part; `false` when it is no use to go on.
@@ -180,7 +163,7 @@ impl<'t> Looker<'t> {
         }
         self.open.push(open);
         if self.open.len() > DEEPEST {
-            self.add(Spot::of(span), Kind::TooDeep { most: DEEPEST });
+            self.add(Place::of_span(span), Kind::TooDeep { most: DEEPEST });
             self.scan.readable = false;
             return false;
         }
@@ -199,7 +182,7 @@ impl<'t> Looker<'t> {
                 let entry = (*number, words);
                 if self.seen.contains(&entry) {
                     self.add(
-                        Spot::of(span),
+                        Place::of_span(span),
                         Kind::DuplicateKey {
                             key: entry.1.into_owned(),
                         },

@@ -1,10 +1,10 @@
 //! What kind of slip in the writing keeps a text from being read, and where.
 
-use super::problem::Slip;
+use super::problem::{Place, Slip};
 use super::tree::NotYaml;
 
 /// What kind of slip the library's sentence tells of, and where.
-pub(super) fn of(error: &NotYaml, text: &str) -> (Option<(usize, usize)>, Slip) {
+pub(super) fn of(error: &NotYaml, text: &str) -> (Option<Place>, Slip) {
     let says = |words: &str| error.sentence.contains(words);
     let here = error.at.and_then(|(line, column)| {
         text.split('\n')
@@ -34,7 +34,14 @@ pub(super) fn of(error: &NotYaml, text: &str) -> (Option<(usize, usize)>, Slip) 
     } else {
         error.at
     };
-    (at, slip)
+    (
+        at.map(|(line, column)| Place {
+            line,
+            column,
+            length: 1,
+        }),
+        slip,
+    )
 }
 
 /// Where the part began that is not closed: the last place in the library's sentence.
@@ -79,7 +86,12 @@ mod tests {
             let error = parse(text).unwrap_err();
             let found = of(&error, text);
             assert_eq!(found.1, slip, "{text:?} {}", error.sentence);
-            assert_eq!(found.0, at, "{text:?} {}", error.sentence);
+            assert_eq!(
+                found.0.map(|place| (place.line, place.column)),
+                at,
+                "{text:?} {}",
+                error.sentence
+            );
         }
     }
 
