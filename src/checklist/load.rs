@@ -12,7 +12,7 @@ use super::problem::{Kind, Place, Problem, Severity, Slip, by_place};
 use super::raw::{Findings, RawDuties, RawList, Spot};
 use super::read::{self, Local, Reader};
 use super::scan::{self, scan};
-use super::shelf::{Role, Shelf, fingerprint, role};
+use super::shelf::{Role, Shelf, fingerprint, role, shipped_tree};
 use super::tree::{self, Node};
 use super::{build, slip};
 
@@ -43,10 +43,24 @@ impl Loaded {
     }
 }
 
-/// Loads every file of a shelf.
+/// Loads every file of a shelf. Files exactly as they were shipped are not read as YAML again.
 #[must_use]
 pub fn load(shelf: &Shelf) -> Loaded {
-    let mut loading = Loading::default();
+    load_from(shelf, Loading::default())
+}
+
+/// Loads every file of a shelf, and reads the shipped ones as YAML again: for whoever writes them,
+/// because only then is looked for what reading cannot tell, such as a key that is there twice.
+#[must_use]
+pub fn load_as_written(shelf: &Shelf) -> Loaded {
+    let loading = Loading {
+        as_written: true,
+        ..Loading::default()
+    };
+    load_from(shelf, loading)
+}
+
+fn load_from(shelf: &Shelf, mut loading: Loading) -> Loaded {
     let roots: Vec<_> = shelf
         .files()
         .map(|(path, bytes)| loading.open(shelf, path, bytes))
@@ -155,6 +169,8 @@ struct Loading {
     /// Problems with their place, by file.
     placed: Vec<(usize, Problem)>,
     findings: Findings,
+    /// Whether shipped files are read as YAML too.
+    as_written: bool,
 }
 
 impl Loading {
@@ -174,6 +190,9 @@ impl Loading {
                 return None;
             }
             _ => {}
+        }
+        if let Some(root) = self.packed(file, path, bytes) {
+            return Some(root);
         }
         if bytes.len() > LARGEST {
             self.whole(
@@ -198,6 +217,16 @@ impl Loading {
             return None;
         }
         self.parse(file, &text)
+    }
+
+    /// The tree of a file that is as it was shipped.
+    fn packed(&mut self, file: usize, path: &str, bytes: &[u8]) -> Option<Node> {
+        if self.as_written {
+            return None;
+        }
+        let root = shipped_tree(path, bytes)?;
+        self.files[file].1 = Some(std::str::from_utf8(bytes).ok()?.into());
+        Some(root)
     }
 
     fn parse(&mut self, file: usize, text: &str) -> Option<Node> {
@@ -395,4 +424,54 @@ fn plain_lines(text: &str) -> Cow<'_, str> {
     } else {
         Cow::Borrowed(text)
     }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checklist::packed::{pack, unpack};
+
+    #[test]
+    fn every_shipped_file_is_packed_as_both_readers_read_it() {
+        let shelf = Shelf::shipped();
+        let as_written = load_as_written(&shelf);
+        let told: Vec<String> = as_written.errors().map(Problem::drawn).collect();
+        assert!(told.is_empty(), "{}", told.join("\n"));
+        for (path, bytes) in shelf.library_files() {
+            let read = tree::parse(std::str::from_utf8(bytes).unwrap()).unwrap();
+            let packed =
+                shipped_tree(path, bytes).unwrap_or_else(|| panic!("{path} is not packed"));
+            assert_eq!(format!("{packed:?}"), format!("{read:?}"), "{path}");
+        }
+    }
+
+    #[test]
+    fn a_file_that_is_not_as_shipped_is_read_as_it_is() {
+        let shelf = Shelf::shipped();
+        let (path, bytes) = shelf.library_files().next().unwrap();
+        let mut changed = bytes.to_vec();
+        changed.push(b'\n');
+        assert!(shipped_tree(path, bytes).is_some());
+        assert!(shipped_tree(path, &changed).is_none());
+        assert!(shipped_tree("local/checklists/own.yaml", bytes).is_none());
+    }
+
+    #[test]
+    fn bytes_cut_short_or_too_long_are_no_tree() {
+        let tree = tree::parse("a: [1, ~, true, {b: words}]").unwrap();
+        let bytes = pack(&tree).unwrap();
+        assert_eq!(
+            format!("{:?}", unpack(&bytes).unwrap()),
+            format!("{tree:?}")
+        );
+        for end in 0..bytes.len() {
+            assert!(unpack(&bytes[..end]).is_none(), "{end}");
+        }
+        let longer = [bytes.as_slice(), &[0]].concat();
+        assert!(unpack(&longer).is_none());
+        assert!(unpack(&[LIST_OF_MANY, 255, 255, 255, 255]).is_none());
+    }
+
+    /// The mark of a list, whose length then promises more than there is.
+    const LIST_OF_MANY: u8 = 5;
 }
