@@ -16,7 +16,7 @@ use super::failures::journal_failure;
 use super::gather::{Notes, gather};
 use super::handle::{NamedWalk, find_drain, find_walk, walks};
 use super::local_folder;
-use super::logbook::{Brought, bring};
+use super::logbook::{Brought, Reader};
 use super::out;
 
 /// Writes, prints or compares a record.
@@ -135,8 +135,9 @@ pub fn chosen_walks(journal: &Journal, args: &RecordArgs) -> Result<Vec<NamedWal
         }
     }
     let mut chosen = Vec::new();
+    let mut reader = Reader::of(journal);
     for walk in all {
-        if belongs(&bring(journal, walk.summary.walk)?, args.kind) {
+        if belongs(&reader.bring(walk.summary.walk)?, args.kind) {
             chosen.push(walk);
         }
     }
