@@ -8,7 +8,7 @@ use super::check::{All, check, wording};
 use super::facts::Facts;
 use super::glossary::Glossary;
 use super::model::{Library, ListId};
-use super::open::open_all;
+use super::open::{Reading, open_all};
 use super::position::Positions;
 use super::problem::{Kind, Place, Problem, Severity};
 use super::raw::{Findings, RawDuties, RawList, Spot};
@@ -33,24 +33,32 @@ impl Loaded {
     }
 }
 
-/// Loads every file of a shelf, and applies every rule.
+/// Loads every file of a shelf, and applies every rule. Files exactly as they were shipped are not
+/// read as YAML again.
 #[must_use]
 pub fn load(shelf: &Shelf) -> Loaded {
-    read_all(shelf, true)
+    read_all(shelf, true, Reading::Packed)
+}
+
+/// Loads every file of a shelf, and reads the shipped ones as YAML again: for whoever writes them,
+/// because only then is looked for what reading cannot tell, such as a key that is there twice.
+#[must_use]
+pub fn load_as_written(shelf: &Shelf) -> Loaded {
+    read_all(shelf, true, Reading::AsWritten)
 }
 
 /// Loads files that were good when a walk began with them. Rules about words are left out: one
 /// that came later must not keep a walk from being brought back.
 #[must_use]
 pub fn load_kept(shelf: &Shelf) -> Loaded {
-    read_all(shelf, false)
+    read_all(shelf, false, Reading::Packed)
 }
 
-fn read_all(shelf: &Shelf, words_too: bool) -> Loaded {
+fn read_all(shelf: &Shelf, words_too: bool, reading: Reading) -> Loaded {
     let files: Vec<_> = shelf.files().collect();
     let mut loading = Loading::default();
     let mut roots = Vec::with_capacity(files.len());
-    for ((path, _), opened) in files.iter().zip(open_all(&files)) {
+    for ((path, _), opened) in files.iter().zip(open_all(&files, reading)) {
         loading.files.push(File {
             name: shelf.shown(path),
             text: opened.text,
@@ -220,4 +228,56 @@ impl Loading {
         }
         told
     }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checklist::packed::{pack, unpack};
+    use crate::checklist::shelf::shipped_tree;
+    use crate::checklist::tree;
+
+    #[test]
+    fn every_shipped_file_is_packed_as_both_readers_read_it() {
+        let shelf = Shelf::shipped();
+        let as_written = load_as_written(&shelf);
+        let told: Vec<String> = as_written.errors().map(Problem::drawn).collect();
+        assert!(told.is_empty(), "{}", told.join("\n"));
+        for (path, bytes) in shelf.library_files() {
+            let read = tree::parse(std::str::from_utf8(bytes).unwrap()).unwrap();
+            let packed =
+                shipped_tree(path, bytes).unwrap_or_else(|| panic!("{path} is not packed"));
+            assert_eq!(format!("{packed:?}"), format!("{read:?}"), "{path}");
+        }
+    }
+
+    #[test]
+    fn a_file_that_is_not_as_shipped_is_read_as_it_is() {
+        let shelf = Shelf::shipped();
+        let (path, bytes) = shelf.library_files().next().unwrap();
+        let mut changed = bytes.to_vec();
+        changed.push(b'\n');
+        assert!(shipped_tree(path, bytes).is_some());
+        assert!(shipped_tree(path, &changed).is_none());
+        assert!(shipped_tree("local/checklists/own.yaml", bytes).is_none());
+    }
+
+    #[test]
+    fn bytes_cut_short_or_too_long_are_no_tree() {
+        let tree = tree::parse("a: [1, ~, true, {b: words}]").unwrap();
+        let bytes = pack(&tree).unwrap();
+        assert_eq!(
+            format!("{:?}", unpack(&bytes).unwrap()),
+            format!("{tree:?}")
+        );
+        for end in 0..bytes.len() {
+            assert!(unpack(&bytes[..end]).is_none(), "{end}");
+        }
+        let longer = [bytes.as_slice(), &[0]].concat();
+        assert!(unpack(&longer).is_none());
+        assert!(unpack(&[LIST_OF_MANY, 255, 255, 255, 255]).is_none());
+    }
+
+    /// The mark of a list, whose length then promises more than there is.
+    const LIST_OF_MANY: u8 = 5;
 }

@@ -1,7 +1,7 @@
 //! Checklists: the language, how files become checked lists, and what is wrong with those that do not.
 //!
 //! The way of a file: [`shelf`] holds its bytes; `scan` looks for what is refused outright; `tree`
-//! reads it untyped; `read` turns it into raw lists whose names know where they stand; `check`
+//! reads it untyped (a shipped file as `packed` at build time); `read` turns it into raw lists whose names know where they stand; `check`
 //! looks for everything that is wrong; `build` makes the checked [`model`]. [`load`] runs them in
 //! this order and tells every problem of every file at once.
 
@@ -21,6 +21,7 @@ mod facts;
 mod flow;
 mod nearest;
 mod open;
+mod packed;
 mod position;
 pub mod prose;
 mod quantity;

@@ -9,7 +9,7 @@ use std::thread;
 use super::problem::{Kind, Place, Slip};
 use super::read::is_hidden;
 use super::scan::{self, scan};
-use super::shelf::{Role, role};
+use super::shelf::{Role, role, shipped_tree};
 use super::slip;
 use super::tree::{self, Node};
 
@@ -28,6 +28,15 @@ const FEW_BYTES: usize = 64 * 1024;
 /// More threads than this gain nothing with some dozens of files.
 const MOST_THREADS: usize = 8;
 
+/// Whether files that are as they were shipped are read as YAML again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reading {
+    /// They are not: their trees were packed when the program was built.
+    Packed,
+    /// They are.
+    AsWritten,
+}
+
 /// A file as far as it can be read without knowing what it means.
 #[derive(Debug, Default)]
 pub(super) struct Opened {
@@ -40,7 +49,7 @@ pub(super) struct Opened {
 }
 
 /// Opens every file, each given with its path; the answers are in the same order.
-pub(super) fn open_all(files: &[(&str, &[u8])]) -> Vec<Opened> {
+pub(super) fn open_all(files: &[(&str, &[u8])], reading: Reading) -> Vec<Opened> {
     let bytes: usize = files.iter().map(|(_, bytes)| bytes.len()).sum();
     let threads = match thread::available_parallelism().map_or(1, NonZero::get) {
         _ if bytes < FEW_BYTES => 1,
@@ -54,7 +63,7 @@ pub(super) fn open_all(files: &[(&str, &[u8])]) -> Vec<Opened> {
             let Some((path, bytes)) = files.get(index) else {
                 return done;
             };
-            done.push((index, open(path, bytes)));
+            done.push((index, open(path, bytes, reading)));
         }
     };
     // What a helper that failed did not bring back stays so.
@@ -79,7 +88,7 @@ pub(super) fn open_all(files: &[(&str, &[u8])]) -> Vec<Opened> {
 }
 
 /// Opens one file.
-fn open(path: &str, bytes: &[u8]) -> Opened {
+fn open(path: &str, bytes: &[u8], reading: Reading) -> Opened {
     let mut opened = Opened::default();
     match role(path) {
         Role::Other => return opened,
@@ -91,6 +100,11 @@ fn open(path: &str, bytes: &[u8]) -> Opened {
             return opened;
         }
         _ => {}
+    }
+    if let Some(root) = shipped(path, bytes, reading) {
+        opened.text = std::str::from_utf8(bytes).ok().map(Into::into);
+        opened.root = Some(root);
+        return opened;
     }
     if bytes.len() > LARGEST {
         let (bytes, most) = (bytes.len(), LARGEST);
@@ -108,6 +122,14 @@ fn open(path: &str, bytes: &[u8]) -> Opened {
         Err(error) => opened.not_utf8(bytes, error.valid_up_to()),
     }
     opened
+}
+
+/// The tree of a file that is exactly as it was shipped.
+fn shipped(path: &str, bytes: &[u8], reading: Reading) -> Option<Node> {
+    match reading {
+        Reading::Packed => shipped_tree(path, bytes),
+        Reading::AsWritten => None,
+    }
 }
 
 impl Opened {

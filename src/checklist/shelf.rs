@@ -8,12 +8,28 @@ use std::collections::BTreeMap;
 use include_dir::{Dir, include_dir};
 use sha2::{Digest, Sha256};
 
+use super::packed::unpack;
+use super::tree::Node;
+
 static SHIPPED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/checklists");
 
 /// The folder of the shipped files, as paths begin with it.
 const SHIPPED_FOLDER: &str = "checklists/";
 /// The unit's folder, as paths of its files begin with it.
 const UNIT_FOLDER: &str = "local/";
+
+/// The shipped files as the build script read them, by their path.
+static PACKED: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/packed.rs"));
+
+/// The tree of a shipped file, if these bytes are exactly those that were shipped under that path.
+pub(in crate::checklist) fn shipped_tree(path: &str, bytes: &[u8]) -> Option<Node> {
+    let shipped = SHIPPED.get_file(path.strip_prefix(SHIPPED_FOLDER)?)?;
+    if shipped.contents() != bytes {
+        return None;
+    }
+    let (_, packed) = PACKED.iter().find(|(name, _)| *name == path)?;
+    unpack(packed)
+}
 
 /// A file as it was read.
 #[derive(Debug, Clone, PartialEq, Eq)]

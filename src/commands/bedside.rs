@@ -15,7 +15,7 @@ use super::drains;
 use super::drive::{Left, drive, record};
 use super::failures::{journal_failure, stopped};
 use super::handle::{NamedDrain, NamedWalk, walks};
-use super::logbook::{Beginning, Logbook, begin, bring};
+use super::logbook::{Beginning, Logbook, Reader, begin};
 
 /// Starts a checklist and walks it. Urgent ones ask for nothing first: the drain and the writer
 /// are asked for when it is over or paused.
@@ -84,7 +84,7 @@ pub fn resume(
     journal
         .take_over(id, desk.session, &desk.by, desk.now(), take_over)
         .map_err(|why| journal_failure(&why))?;
-    let mut walk = bring(journal, id)?.walk;
+    let mut walk = Reader::of(journal).bring(id)?.walk;
     let event = walk
         .prepare(Input::Resume, desk.now())
         .map_err(|refused| Failure::usage(format!("{}: {refused}", named.name)))?;

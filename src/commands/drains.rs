@@ -135,7 +135,7 @@ fn open(desk: &Desk, journal: &mut Journal, facts: DrainFacts) -> Result<NamedDr
 }
 
 fn ask_new(desk: &mut Desk) -> Result<(), Failure> {
-    let form = form(desk, None);
+    let form = form(&desk.common, None);
     if form != Form::Terminal {
         need_writer(desk)?;
     }

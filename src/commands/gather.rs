@@ -13,7 +13,7 @@ use super::aim::{Names, Whole};
 use super::desk::Desk;
 use super::failures::journal_failure;
 use super::handle::{NamedDrain, NamedWalk, drains, walks};
-use super::logbook::{Brought, bring_until};
+use super::logbook::{Brought, Reader};
 
 /// Everything a record is made from.
 pub struct Gathered {
@@ -53,8 +53,9 @@ pub fn gather(
     let mut last: Option<Entry> = None;
     let mut stories = Vec::new();
     let mut all = Vec::new();
+    let mut reader = Reader::of(journal);
     for named in chosen {
-        let brought = bring_until(journal, named.summary.walk, upto)?;
+        let brought = reader.bring_until(named.summary.walk, upto)?;
         later(&mut last, brought.entries.last());
         stories.push(story(named, &brought, &every_drain));
         all.push(brought);

@@ -14,7 +14,7 @@ use super::drains;
 use super::failures::stopped;
 use super::find;
 use super::handle::NamedWalk;
-use super::logbook::bring;
+use super::logbook::Reader;
 use super::screens::{Form, form, urgent_keys, with_screen};
 use super::start::{describe, open_named};
 
@@ -26,7 +26,7 @@ pub fn run(desk: &mut Desk) -> Result<(), Failure> {
     let mut journal = desk.journal()?;
     let mut own = desk.clone();
     own.asks = true;
-    debug_assert_eq!(form(desk, None), Form::Terminal);
+    debug_assert_eq!(form(&desk.common, None), Form::Terminal);
     with_screen(desk, Form::Terminal, |screen| {
         if let Some(fault) = journal.doubt() {
             screen.say(
@@ -72,11 +72,12 @@ enum Chosen {
 
 fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chosen, Failure> {
     let open = open_named(journal)?;
+    let mut reader = Reader::of(journal);
     let mut items: Vec<(Item, Chosen)> = Vec::new();
     let mut lines = vec![(Tone::Quiet, CAUTION.to_owned())];
     lines.extend(chart::standing_lines(desk, journal)?);
     for walk in open {
-        lines.extend(due(desk, journal, &walk)?);
+        lines.extend(due(desk, &mut reader, &walk)?);
         items.push((
             Item::numbered(&format!("Go on: {}", describe(&walk))),
             Chosen::Resume(Box::new(walk)),
@@ -124,8 +125,12 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
 }
 
 /// What is overdue or comes due in a walk that is open.
-fn due(desk: &Desk, journal: &Journal, walk: &NamedWalk) -> Result<Vec<(Tone, String)>, Failure> {
-    let Ok(brought) = bring(journal, walk.summary.walk) else {
+fn due(
+    desk: &Desk,
+    reader: &mut Reader<'_>,
+    walk: &NamedWalk,
+) -> Result<Vec<(Tone, String)>, Failure> {
+    let Ok(brought) = reader.bring(walk.summary.walk) else {
         return Ok(vec![(
             Tone::Problem,
             format!(

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::checklist::load::load;
+use crate::checklist::load::load_as_written;
 use crate::checklist::problem::Severity;
 use crate::cli::{Common, LocalCommand};
 use crate::failure::{Failure, Kind};
@@ -36,7 +36,7 @@ struct Row {
 
 fn check(common: &Common, json: bool) -> Result<(), Failure> {
     let shelf = local_folder::shelf(common.local.as_deref())?;
-    let loaded = load(&shelf);
+    let loaded = load_as_written(&shelf);
     let errors = loaded.errors().count();
     let warnings = loaded.problems.len() - errors;
     if json {

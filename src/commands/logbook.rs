@@ -1,5 +1,6 @@
 //! Joins a walk to the journal: begins it there, keeps its events, and brings it back.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::checklist::drain_fact::DrainFacts;
@@ -8,7 +9,7 @@ use crate::checklist::model::{Library, ListId};
 use crate::checklist::shelf::{Shelf, SourceFile};
 use crate::failure::Failure;
 use crate::journal::{
-    self, By, DrainId, Entry, Journal, NewEntry, SessionId, WalkId, WalkState, What,
+    self, By, DrainId, Entry, Journal, NewEntry, SessionId, TextHash, WalkId, WalkState, What,
 };
 use crate::moment::{Clock, Moment};
 use crate::walk::Walk;
@@ -124,17 +125,10 @@ pub fn begin(
             "a walk that does not begin with its beginning",
         ));
     };
-    let mut shelf = journal::Shelf {
+    let shelf = journal::Shelf {
         approval: "shipped, not approved here".to_owned(),
-        ..journal::Shelf::default()
+        files: keep_files(journal, beginning.shelf)?,
     };
-    for (path, bytes) in beginning.shelf.library_files() {
-        let body = String::from_utf8_lossy(bytes);
-        let hash = journal
-            .put_text(&body)
-            .map_err(|why| journal_failure(&why))?;
-        shelf.files.insert(path.to_owned(), hash);
-    }
     let id = WalkId::new(now);
     let entry = NewEntry {
         drain: beginning.drain,
@@ -152,6 +146,23 @@ pub fn begin(
     Ok((id, walk))
 }
 
+/// Keeps the checklist files in the journal: their paths, and the hashes of their texts.
+fn keep_files(journal: &mut Journal, shelf: &Shelf) -> Result<BTreeMap<String, TextHash>, Failure> {
+    let (paths, bodies): (Vec<&str>, Vec<_>) = shelf
+        .library_files()
+        .map(|(path, bytes)| (path, String::from_utf8_lossy(bytes)))
+        .unzip();
+    let bodies: Vec<&str> = bodies.iter().map(AsRef::as_ref).collect();
+    let hashes = journal
+        .put_texts(&bodies)
+        .map_err(|why| journal_failure(&why))?;
+    Ok(paths
+        .into_iter()
+        .map(ToOwned::to_owned)
+        .zip(hashes)
+        .collect())
+}
+
 /// A walk brought back from the journal.
 pub struct Brought {
     /// The walk.
@@ -162,42 +173,71 @@ pub struct Brought {
     pub shelf: journal::Shelf,
 }
 
-/// Brings a walk back, with the checklists it began with.
-///
-/// # Errors
-/// A failure when an entry or a checklist text is missing, damaged, or from a newer version.
-pub fn bring(journal: &Journal, id: WalkId) -> Result<Brought, Failure> {
-    bring_until(journal, id, i64::MAX)
+/// Brings walks back, with the checklists they began with. Walks of one unit mostly began with the
+/// same files; then these are read once and shared.
+pub struct Reader<'j> {
+    journal: &'j Journal,
+    last: Option<(BTreeMap<String, TextHash>, Arc<Library>)>,
 }
 
-/// Brings a walk back as it stood at that place of the journal.
-///
-/// # Errors
-/// As [`bring`].
-pub fn bring_until(journal: &Journal, id: WalkId, upto: i64) -> Result<Brought, Failure> {
-    let mut entries = journal
-        .walk_entries(&id)
-        .map_err(|why| journal_failure(&why))?;
-    entries.retain(|entry| entry.seq <= upto);
-    let events = journal::events_of(&entries).map_err(|why| journal_failure(&why))?;
-    let shelf = entries
-        .iter()
-        .find_map(|entry| match &entry.what {
-            What::Begun { shelf, .. } => Some(shelf.clone()),
-            _ => None,
+impl<'j> Reader<'j> {
+    /// A reader of that journal.
+    pub const fn of(journal: &'j Journal) -> Self {
+        Self {
+            journal,
+            last: None,
+        }
+    }
+
+    /// Brings a walk back.
+    ///
+    /// # Errors
+    /// A failure when an entry or a checklist text is missing, damaged, or from a newer version.
+    pub fn bring(&mut self, id: WalkId) -> Result<Brought, Failure> {
+        self.bring_until(id, i64::MAX)
+    }
+
+    /// Brings a walk back as it stood at that place of the journal.
+    ///
+    /// # Errors
+    /// As [`Reader::bring`].
+    pub fn bring_until(&mut self, id: WalkId, upto: i64) -> Result<Brought, Failure> {
+        let mut entries = self
+            .journal
+            .walk_entries(&id)
+            .map_err(|why| journal_failure(&why))?;
+        entries.retain(|entry| entry.seq <= upto);
+        let events = journal::events_of(&entries).map_err(|why| journal_failure(&why))?;
+        let shelf = entries
+            .iter()
+            .find_map(|entry| match &entry.what {
+                What::Begun { shelf, .. } => Some(shelf.clone()),
+                _ => None,
+            })
+            .unwrap_or_default();
+        let library = self.library(&shelf)?;
+        let walk = Walk::replay(library, &events).map_err(|misfit| {
+            Failure::unusable(format!("the walk cannot be replayed: {misfit}"))
+                .hint("run: tubeside journal verify")
+                .hint("begin the checklist again; what was answered stays in the journal")
+        })?;
+        Ok(Brought {
+            walk,
+            entries,
+            shelf,
         })
-        .unwrap_or_default();
-    let library = stored_library(journal, &shelf)?;
-    let walk = Walk::replay(library, &events).map_err(|misfit| {
-        Failure::unusable(format!("the walk cannot be replayed: {misfit}"))
-            .hint("run: tubeside journal verify")
-            .hint("begin the checklist again; what was answered stays in the journal")
-    })?;
-    Ok(Brought {
-        walk,
-        entries,
-        shelf,
-    })
+    }
+
+    fn library(&mut self, shelf: &journal::Shelf) -> Result<Arc<Library>, Failure> {
+        match &self.last {
+            Some((files, library)) if *files == shelf.files => Ok(library.clone()),
+            _ => {
+                let library = stored_library(self.journal, shelf)?;
+                self.last = Some((shelf.files.clone(), library.clone()));
+                Ok(library)
+            }
+        }
+    }
 }
 
 /// The checklists as they were when a walk began.

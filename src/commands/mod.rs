@@ -46,12 +46,12 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Convert(args)) => return convert::run(args),
         Some(Command::Local(command)) => return local::run(&cli.common, command),
         Some(Command::Demo(args)) => return demo::run(args),
+        None if form(&cli.common, None) != Form::Terminal => return out::raw(&Cli::help()),
         _ => {}
     }
     let mut desk = Desk::open(&cli.common)?;
     match &cli.command {
-        None if form(&desk, None) == Form::Terminal => home::run(&mut desk),
-        None => out::raw(&Cli::help()),
+        None => home::run(&mut desk),
         Some(Command::Start(args)) => start::start(&mut desk, args),
         Some(Command::Resume(args)) => start::resume(&mut desk, args),
         Some(Command::Find(args)) => find::run(&desk.library, args),

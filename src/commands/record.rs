@@ -17,7 +17,7 @@ use super::gather::{Notes, gather};
 use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
 use super::handover::on_drain;
 use super::local_folder;
-use super::logbook::{Brought, bring};
+use super::logbook::{Brought, Reader};
 use super::out;
 use super::personal::caution;
 use super::render::Facts;
@@ -188,9 +188,10 @@ fn chosen_walks(
         return on_drain(journal, drain);
     }
     let mut chosen = Vec::new();
+    let mut reader = Reader::of(journal);
     for walk in walks(journal)? {
         let here = walk.summary.drain == Some(drain.summary.drain);
-        if here && belongs(&bring(journal, walk.summary.walk)?, args.kind) {
+        if here && belongs(&reader.bring(walk.summary.walk)?, args.kind) {
             chosen.push(walk);
         }
     }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use crate::checklist::model::Library;
+use crate::cli::Common;
 use crate::failure::Failure;
 use crate::screen::{self, Look, Screen, Setup};
 use crate::units::Span;
@@ -27,10 +28,10 @@ pub enum Form<'a> {
 /// Which form is meant: a file of answers, plain lines when asked for or when there is no
 /// terminal, or else single keys.
 #[must_use]
-pub fn form<'a>(desk: &Desk, answers: Option<&'a Path>) -> Form<'a> {
+pub fn form<'a>(common: &Common, answers: Option<&'a Path>) -> Form<'a> {
     match answers {
         Some(file) => Form::Scripted(file),
-        None if desk.common.plain || !screen::has_terminal(variable) => Form::Plain,
+        None if common.plain || !screen::has_terminal(variable) => Form::Plain,
         None => Form::Terminal,
     }
 }

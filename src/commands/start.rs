@@ -20,7 +20,7 @@ use super::screens::{Form, form, with_screen};
 /// A failure when the list or the drain is not known, or as the walk ends.
 pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
     let list = known_list(desk, &args.list)?;
-    let form = form(desk, args.answers.as_deref());
+    let form = form(&desk.common, args.answers.as_deref());
     let urgent = desk.library.list(list).kind == ListKind::Urgent;
     if desk.by.is_empty() && !urgent && form != Form::Terminal {
         return Err(Failure::usage("who writes is not given").hint("add --by \"AB, RN\""));
@@ -49,7 +49,7 @@ pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
 /// # Errors
 /// A failure when there is none, or as the walk ends.
 pub fn resume(desk: &mut Desk, args: &ResumeArgs) -> Result<(), Failure> {
-    let form = form(desk, args.answers.as_deref());
+    let form = form(&desk.common, args.answers.as_deref());
     if desk.by.is_empty() && form != Form::Terminal {
         return Err(Failure::usage("who writes is not given").hint("add --by \"AB, RN\""));
     }

@@ -74,10 +74,12 @@ impl Store for MemoryStore {
         Ok(())
     }
 
-    fn put_text(&mut self, hash: &TextHash, body: &str) -> Result<(), JournalError> {
-        self.texts
-            .entry(hash.as_str().to_owned())
-            .or_insert_with(|| body.to_owned());
+    fn put_texts(&mut self, texts: &[(TextHash, &str)]) -> Result<(), JournalError> {
+        for (hash, body) in texts {
+            self.texts
+                .entry(hash.as_str().to_owned())
+                .or_insert_with(|| (*body).to_owned());
+        }
         Ok(())
     }
 

@@ -290,8 +290,22 @@ impl Journal {
     /// What went wrong with the store.
     pub fn put_text(&mut self, body: &str) -> Result<TextHash, JournalError> {
         let hash = TextHash::of(body.as_bytes());
-        self.store.put_text(&hash, body)?;
+        self.store.put_texts(&[(hash.clone(), body)])?;
         Ok(hash)
+    }
+
+    /// Keeps several texts under their hashes, all of them or none: the hashes, in the order of the
+    /// texts. Those that are kept already cost no writing.
+    ///
+    /// # Errors
+    /// What went wrong with the store.
+    pub fn put_texts(&mut self, bodies: &[&str]) -> Result<Vec<TextHash>, JournalError> {
+        let hash = |body: &&str| TextHash::of(body.as_bytes());
+        let hashes: Vec<TextHash> = bodies.iter().map(hash).collect();
+        let texts: Vec<(TextHash, &str)> =
+            hashes.iter().cloned().zip(bodies.iter().copied()).collect();
+        self.store.put_texts(&texts)?;
+        Ok(hashes)
     }
 
     /// The text under that hash.

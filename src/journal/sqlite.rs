@@ -233,19 +233,32 @@ impl Store for SqliteStore {
         work.commit().map_err(fail)
     }
 
-    fn put_text(&mut self, hash: &TextHash, body: &str) -> Result<(), JournalError> {
+    fn put_texts(&mut self, texts: &[(TextHash, &str)]) -> Result<(), JournalError> {
         if !self.writes {
             return Err(JournalError::OpenedToRead {
                 path: self.path.clone(),
             });
         }
+        // A text that can be read is on the disk, and is never removed.
+        let mut missing = Vec::new();
+        for text in texts {
+            if !self.has_text(text.0.as_str())? {
+                missing.push(text);
+            }
+        }
+        if missing.is_empty() {
+            return Ok(());
+        }
         let fail = |error: rusqlite::Error| self.fail(&error);
         let work = Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate)
             .map_err(fail)?;
-        if self.text(hash.as_str())?.is_none() {
-            work.prepare_cached("INSERT INTO texts (hash, body) VALUES (?1, ?2)")
-                .and_then(|mut put| put.execute((hash.as_str(), body.as_bytes())))
-                .map_err(fail)?;
+        for (hash, body) in missing {
+            // Another process, or an equal text in this list, may have been quicker.
+            if !self.has_text(hash.as_str())? {
+                work.prepare_cached("INSERT INTO texts (hash, body) VALUES (?1, ?2)")
+                    .and_then(|mut put| put.execute((hash.as_str(), body.as_bytes())))
+                    .map_err(fail)?;
+            }
         }
         work.commit().map_err(fail)
     }
@@ -276,6 +289,13 @@ impl Store for SqliteStore {
 }
 
 impl SqliteStore {
+    fn has_text(&self, hash: &str) -> Result<bool, JournalError> {
+        self.connection
+            .prepare_cached("SELECT 1 FROM texts WHERE hash = ?1")
+            .and_then(|mut has| has.exists([hash]))
+            .map_err(|error| self.fail(&error))
+    }
+
     /// What SQLite itself finds wrong with the file.
     fn integrity(&self) -> rusqlite::Result<Vec<String>> {
         let found: rusqlite::Result<Vec<String>> = self

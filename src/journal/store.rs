@@ -71,11 +71,12 @@ pub trait Store: Send {
     /// What `decide` returned, or what went wrong with the store.
     fn add(&mut self, decide: &mut Decide<'_>) -> Result<(), JournalError>;
 
-    /// Keeps a text under its hash, durably. Doing it again changes nothing.
+    /// Keeps texts under their hashes, durably: all of them or none. Those that are there already
+    /// stay as they are.
     ///
     /// # Errors
     /// What went wrong with the store.
-    fn put_text(&mut self, hash: &TextHash, body: &str) -> Result<(), JournalError>;
+    fn put_texts(&mut self, texts: &[(TextHash, &str)]) -> Result<(), JournalError>;
 
     /// The text under that hash, as it is kept.
     ///

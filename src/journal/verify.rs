@@ -5,12 +5,11 @@
 //! off at the end, and a whole chain rebuilt by somebody who may write the file. Both are found only
 //! by comparing with a hash kept elsewhere: every record ends with one.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, HashSet};
 use std::fmt;
 
 use super::entry::What;
 use super::error::JournalError;
-use super::event;
 use super::row::{NO_PREVIOUS, Row};
 use super::store::{BadColumn, Scanned, Store, Which};
 use super::text_hash::TextHash;
@@ -125,7 +124,7 @@ struct Check {
     entries: u64,
     expected: i64,
     last_hash: Option<String>,
-    ids: BTreeSet<String>,
+    ids: HashSet<String>,
     wanted: BTreeMap<TextHash, i64>,
     faults: Vec<Fault>,
 }
@@ -165,16 +164,17 @@ impl Check {
             let kept = row.hash.clone();
             self.fault(row.seq, FaultKind::Hash { kept, found });
         }
-        if let Err(why) = readable(row) {
-            self.fault(row.seq, FaultKind::Unreadable(why));
+        match readable(row) {
+            Ok(What::Begun { shelf, .. }) => {
+                for hash in shelf.files.into_values() {
+                    self.wanted.entry(hash).or_insert(row.seq);
+                }
+            }
+            Ok(_) => {}
+            Err(why) => self.fault(row.seq, FaultKind::Unreadable(why)),
         }
         if !self.ids.insert(row.id.clone()) {
             self.fault(row.seq, FaultKind::SameId(row.id.clone()));
-        }
-        if let What::Begun { shelf, .. } = event::read(&row.kind, &row.body) {
-            for hash in shelf.files.into_values() {
-                self.wanted.entry(hash).or_insert(row.seq);
-            }
         }
         self.last_hash = Some(row.hash.clone());
     }
@@ -199,10 +199,10 @@ impl Check {
     }
 }
 
-/// A row can be read when its columns can, and its body is one JSON object on one line. A kind that
-/// this version does not know is no fault.
-fn readable(row: &Row) -> Result<(), String> {
-    row.entry().map_err(|error| match error {
+/// What a row says. It can be read when its columns can, and its body is one JSON object on one
+/// line. A kind that this version does not know is no fault.
+fn readable(row: &Row) -> Result<What, String> {
+    let entry = row.entry().map_err(|error| match error {
         JournalError::BadRow { why, .. } => why,
         other => other.to_string(),
     })?;
@@ -210,7 +210,7 @@ fn readable(row: &Row) -> Result<(), String> {
         return Err("its body is not on one line".to_owned());
     }
     serde_json::from_str::<serde_json::Map<String, serde_json::Value>>(&row.body)
-        .map(drop)
+        .map(|_| entry.what)
         .map_err(|error| format!("its body is not a JSON object: {error}"))
 }
 

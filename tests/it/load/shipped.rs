@@ -1,13 +1,13 @@
 //! The shipped lists.
 
-use tubeside::checklist::load::load;
+use tubeside::checklist::load::load_as_written;
 use tubeside::checklist::shelf::{Shelf, SourceFile};
 
 use super::drawn;
 
 #[test]
 fn the_shipped_lists_are_without_problems() {
-    let loaded = load(&Shelf::shipped());
+    let loaded = load_as_written(&Shelf::shipped());
     assert_eq!(drawn(&loaded), "");
     assert!(loaded.library.is_some());
 }
