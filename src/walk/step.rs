@@ -636,3 +636,6 @@ impl Walk {
         }
     }
 }
+
+#[cfg(test)]
+mod reach_tests;

@@ -25,7 +25,13 @@ fn choices(walk: &Walk, now: Moment) -> Vec<String> {
 
 /// Follows every answer to the questions of `trouble`, at most three deep, and notes each list
 /// that is entered and the answers on the way.
-fn entered(walk: &Walk, now: Moment, left: usize, path: &[String], found: &mut Vec<(String, Vec<String>)>) {
+fn entered(
+    walk: &Walk,
+    now: Moment,
+    left: usize,
+    path: &[String],
+    found: &mut Vec<(String, Vec<String>)>,
+) {
     let list = walk.view(now).list.to_string();
     if list != "trouble" {
         found.push((list, path.to_vec()));
@@ -36,8 +42,12 @@ fn entered(walk: &Walk, now: Moment, left: usize, path: &[String], found: &mut V
     }
     for words in choices(walk, now) {
         let mut next = walk.clone();
-        let input = Input::Answer { answer: Answer::Choice(words.clone()), seen: None };
-        next.input(input, now).expect("an answer that is offered is taken");
+        let input = Input::Answer {
+            answer: Answer::Choice(words.clone()),
+            seen: None,
+        };
+        next.input(input, now)
+            .expect("an answer that is offered is taken");
         let path: Vec<String> = path.iter().cloned().chain([words]).collect();
         entered(&next, now, left - 1, &path, found);
     }
@@ -56,7 +66,11 @@ fn trouble_reaches_every_fault_and_urgent_list_in_three_choices() {
         let is_fault = matches!(list.kind, ListKind::Fault | ListKind::Urgent);
         // An empty seal is seen as one that is too low, and that list goes on to it.
         let elsewhere = ["trouble", "seal-emptied"].contains(&list.name.as_str());
-        assert!(!is_fault || elsewhere || reached.contains(list.name.as_str()), "{}", list.name);
+        assert!(
+            !is_fault || elsewhere || reached.contains(list.name.as_str()),
+            "{}",
+            list.name
+        );
     }
 }
 
@@ -70,7 +84,12 @@ fn trouble_offers_not_sure_at_every_question() {
     for (_, step) in list.steps() {
         if let tubeside::checklist::model::StepKind::Ask { answers, .. } = &step.kind {
             questions += 1;
-            assert_eq!(answers.iter().filter(|one| one.unsure).count(), 1, "{}", step.name);
+            assert_eq!(
+                answers.iter().filter(|one| one.unsure).count(),
+                1,
+                "{}",
+                step.name
+            );
         }
     }
     assert!(questions >= 6, "{questions}");
