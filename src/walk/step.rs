@@ -637,3 +637,6 @@ impl Walk {
         }
     }
 }
+
+#[cfg(test)]
+mod reach_tests;
