@@ -7,11 +7,13 @@ use crate::chart::plot::{LimitLine, Look, plot};
 use crate::cli::ChartPlotArgs;
 use crate::failure::Failure;
 use crate::files::{Present, Readers, write_whole};
+use crate::journal::Journal;
 use crate::screen;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;
 use super::super::drains::in_words;
+use super::super::handle::NamedDrain;
 use super::super::out;
 use super::the_drain;
 
@@ -45,6 +47,20 @@ pub fn run(desk: &Desk, args: &ChartPlotArgs) -> Result<(), Failure> {
         out::line(&line)?;
     }
     Ok(())
+}
+
+/// Writes the picture beside a record of the chart, under its name.
+///
+/// # Errors
+/// A failure when the journal or the file cannot be used.
+pub fn beside(
+    desk: &Desk,
+    journal: &Journal,
+    drain: NamedDrain,
+    record: &Path,
+) -> Result<(), Failure> {
+    let chart = Chart::of(desk, journal, drain)?;
+    picture(&chart, &record.with_extension("svg"), None)
 }
 
 /// Writes the chart as a picture file.
