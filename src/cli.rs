@@ -431,6 +431,8 @@ pub enum RecordKind {
     Incident,
     /// What the next person must know who takes the drain over.
     Handover,
+    /// The drain chart: readings, totals, limits met, corrections.
+    Chart,
 }
 
 impl RecordKind {
@@ -441,6 +443,7 @@ impl RecordKind {
             Self::Setup => "setup",
             Self::Incident => "incident",
             Self::Handover => "handover",
+            Self::Chart => "chart",
         }
     }
 

@@ -104,7 +104,7 @@ impl Curve {
     /// More than the output of any window within this time can be, with its range; for passing
     /// over what cannot matter.
     pub(super) fn at_most(&self, from: i64, to: i64) -> Exact {
-        let runs = i64::try_from(self.runs(from, to).count()).unwrap_or(i64::MAX);
+        let runs = self.0.last().map_or(0, |p| i64::from(p.run) + 1);
         let margin = self.1.0.saturating_mul(2).saturating_mul(runs);
         self.between(from, to, Side::Before)
             .minus(Exact::whole(margin.saturating_neg()))

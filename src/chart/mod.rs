@@ -21,6 +21,7 @@ pub mod import;
 mod judge;
 pub mod leak;
 pub mod limit;
+pub mod picture;
 pub mod plausible;
 pub mod plot;
 pub mod pressure;

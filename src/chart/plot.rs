@@ -244,8 +244,9 @@ impl<'a> Plot<'a> {
     fn strip(&self, name: &str, marks: impl Iterator<Item = (Moment, char)>) -> String {
         let mut row = vec![' '; self.columns];
         for (at, mark) in marks {
+            let hides = mark != event_mark(ChartEvent::LimitReached);
             if let Some(place) = self.column_of(at).and_then(|index| row.get_mut(index))
-                && (mark != event_mark(ChartEvent::LimitReached) || *place == ' ')
+                && (hides || *place == ' ')
             {
                 *place = mark;
             }

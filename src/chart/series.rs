@@ -238,6 +238,11 @@ fn levels(what: &What) -> impl Iterator<Item = Number> {
 
 /// Puts each reading's last correction in its place; drops what was struck out.
 fn corrected(entries: impl IntoIterator<Item = Entry>, problems: &mut Vec<Problem>) -> Vec<Entry> {
+    let entries: Vec<Entry> = entries.into_iter().collect();
+    let corrects = |entry: &Entry| matches!(entry.what, What::Correction { .. });
+    if !entries.iter().any(corrects) {
+        return entries;
+    }
     let mut by_id: BTreeMap<EntryId, Entry> = entries.into_iter().map(|e| (e.id, e)).collect();
     // What stands now for each reading, by the number of the reading and of its corrections.
     let mut original: BTreeMap<EntryId, EntryId> = BTreeMap::new();

@@ -1,8 +1,6 @@
 //! From what the journal holds of a drain to its chart: readings, limits, due times, and what is
 //! known of the drain and the drainage unit.
 
-use std::collections::HashMap;
-
 use crate::chart::fill::FillLimits;
 use crate::chart::limit::{
     Call, Concerns, Happening, Judgement, Limit, LimitValue, Patient, Population,
@@ -15,7 +13,7 @@ use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{CallLevel, FactAbout, Library, ListKind, Origin, Value};
 use crate::checklist::model::{Population as For, Rung};
 use crate::failure::Failure;
-use crate::journal::{Entry as Written, Journal, What};
+use crate::journal::{By, Entry as Written, Journal, What};
 use crate::moment::Moment;
 use crate::names::FactName;
 use crate::units::{Amount, Number, Span, Unit};
@@ -35,7 +33,7 @@ pub struct Chart {
     /// The same, in order of when it was seen.
     pub series: Series,
     /// Who wrote each entry.
-    pub writers: HashMap<EntryId, String>,
+    writers: Vec<(EntryId, By)>,
     /// What the output is held against.
     pub limits: Vec<Limit>,
     /// What the limits need to know of the patient.
@@ -56,15 +54,37 @@ impl Chart {
     /// # Errors
     /// A failure when the journal cannot be read, or an entry of the drain cannot.
     pub fn of(desk: &Desk, journal: &Journal, drain: NamedDrain) -> Result<Self, Failure> {
+        Self::until(desk, journal, drain, i64::MAX)
+    }
+
+    /// The same as the journal stood at that place.
+    ///
+    /// # Errors
+    /// As [`Chart::of`].
+    pub fn until(
+        desk: &Desk,
+        journal: &Journal,
+        mut drain: NamedDrain,
+        upto: i64,
+    ) -> Result<Self, Failure> {
         let id = drain.summary.drain;
-        let written = journal
+        let mut written = journal
             .drain_entries(&id)
             .map_err(|why| journal_failure(&why))?;
+        if upto < i64::MAX {
+            written.retain(|entry| entry.seq <= upto);
+            for entry in written.iter().filter(|entry| entry.drain == Some(id)) {
+                if let What::DrainOpened { facts } | What::DrainChanged { facts, .. } = &entry.what
+                {
+                    drain.summary.facts.clone_from(facts);
+                }
+            }
+        }
         let began = connected(&desk.library, &written);
         let writers = written
             .iter()
             .filter(|entry| matches!(entry.what, What::Charted(_)))
-            .map(|entry| (chart_id(entry), entry.by.to_string()))
+            .map(|entry| (chart_id(entry), entry.by.clone()))
             .collect();
         let mut entries = Journal::charted(written).map_err(|why| journal_failure(&why))?;
         let zone = desk.clock.zone();
@@ -131,6 +151,14 @@ impl Chart {
             // The closer one when it is not known which.
             Some(Population::Child) | None => "suction-child-ask",
         }
+    }
+
+    /// Who wrote an entry.
+    #[must_use]
+    pub fn writer(&self, id: EntryId) -> Option<&By> {
+        // In the order of the journal, so in that of the identifiers.
+        let place = self.writers.binary_search_by_key(&id, |(id, _)| *id);
+        self.writers.get(place.ok()?).map(|(_, by)| by)
     }
 
     /// A drain fact in words.

@@ -189,7 +189,8 @@ fn beside(
             What::DrainOpened { .. }
             | What::DrainChanged { .. }
             | What::DrainClosed { .. }
-            | What::HandedOver { .. } => span.0 == 0,
+            | What::HandedOver { .. }
+            | What::Charted(_) => span.0 == 0,
             What::Signed { .. } if entry.seq > span.0 => {
                 beside
                     .afterwards

@@ -1,4 +1,4 @@
-//! `record setup|incident|handover`: a document made from the journal.
+//! `record setup|incident|handover|chart`: a document made from the journal.
 
 use std::path::{Path, PathBuf};
 
@@ -11,6 +11,7 @@ use crate::journal::{Journal, RecordAbout, TextHash, What};
 use crate::walk::story::Telling;
 
 use super::amend::keep;
+use super::chart;
 use super::desk::Desk;
 use super::filed::difference;
 use super::gather::{Notes, gather};
@@ -74,6 +75,9 @@ pub fn run(desk: &Desk, args: &RecordArgs) -> Result<(), Failure> {
             .join(file_name(args, &chosen, drain.as_ref())),
     };
     write(&path, &made.text)?;
+    if let (RecordKind::Chart, Some(drain)) = (args.kind, &made.drain) {
+        chart::beside(desk, &journal, drain.clone(), &path)?;
+    }
     note_left(desk, &mut journal, &made, &path, "filed")?;
     out::line(&format!("written: {}", path.display()))
 }
@@ -116,11 +120,11 @@ pub fn make(
     upto: i64,
 ) -> Result<Made, Failure> {
     let notes = match kind {
-        RecordKind::Handover => Notes::All,
+        RecordKind::Handover | RecordKind::Chart => Notes::All,
         RecordKind::Setup | RecordKind::Incident => Notes::About,
     };
     let gathered = gather(desk, journal, chosen, drain, notes, upto)?;
-    let facts = Facts::of(kind, journal, &gathered)?;
+    let facts = Facts::of(desk, kind, journal, &gathered)?;
     let text = formed(desk, &facts, format)?;
     Ok(Made {
         text,
@@ -184,7 +188,7 @@ fn chosen_walks(
         return Err(Failure::usage("which drain or walk?")
             .hint("add --drain d1 (see: tubeside drain list) or --walk w1"));
     };
-    if args.kind == RecordKind::Handover {
+    if matches!(args.kind, RecordKind::Handover | RecordKind::Chart) {
         return on_drain(journal, drain);
     }
     let mut chosen = Vec::new();
@@ -198,7 +202,9 @@ fn chosen_walks(
     if chosen.is_empty() {
         let what = match args.kind {
             RecordKind::Setup => "preparing or connecting",
-            RecordKind::Incident | RecordKind::Handover => "a fault or an emergency",
+            RecordKind::Incident | RecordKind::Handover | RecordKind::Chart => {
+                "a fault or an emergency"
+            }
         };
         return Err(
             Failure::usage(format!("nothing of this drain is a walk of {what}"))
@@ -222,17 +228,17 @@ fn belongs(brought: &Brought, kind: RecordKind) -> bool {
             Telling::ListBegun { kind, .. } => matches!(kind, ListKind::Fault | ListKind::Urgent),
             _ => false,
         }),
-        RecordKind::Handover => true,
+        RecordKind::Handover | RecordKind::Chart => true,
     }
 }
 
 fn file_name(args: &RecordArgs, chosen: &[NamedWalk], drain: Option<&NamedDrain>) -> String {
     let begun = match (args.kind, drain) {
-        (RecordKind::Handover, Some(drain)) => Some(drain.summary.opened),
+        (RecordKind::Handover | RecordKind::Chart, Some(drain)) => Some(drain.summary.opened),
         _ => chosen.first().map(|walk| walk.summary.begun),
     };
     let names: Vec<&str> = match (args.kind, drain) {
-        (RecordKind::Handover, Some(drain)) => vec![drain.name.as_str()],
+        (RecordKind::Handover | RecordKind::Chart, Some(drain)) => vec![drain.name.as_str()],
         _ => chosen.iter().map(|walk| walk.name.as_str()).collect(),
     };
     format!(

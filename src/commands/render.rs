@@ -4,10 +4,11 @@ use crate::cli::RecordKind;
 use crate::failure::{Failure, Kind};
 use crate::journal::Journal;
 use crate::record::facts::{
-    self, BadFacts, HandoverFacts, IncidentFacts, RecordFacts, SetupFacts, from_json,
+    self, BadFacts, ChartFacts, HandoverFacts, IncidentFacts, RecordFacts, SetupFacts, from_json,
 };
 use crate::record::template::Template;
 
+use super::chart;
 use super::desk::Desk;
 use super::gather::Gathered;
 use super::handover;
@@ -21,6 +22,8 @@ pub enum Facts {
     Incident(Box<IncidentFacts>),
     /// Of a handover record.
     Handover(Box<HandoverFacts>),
+    /// Of a chart record.
+    Chart(Box<ChartFacts>),
 }
 
 impl Facts {
@@ -28,12 +31,18 @@ impl Facts {
     ///
     /// # Errors
     /// A failure when the journal cannot be read.
-    pub fn of(kind: RecordKind, journal: &Journal, gathered: &Gathered) -> Result<Self, Failure> {
+    pub fn of(
+        desk: &Desk,
+        kind: RecordKind,
+        journal: &Journal,
+        gathered: &Gathered,
+    ) -> Result<Self, Failure> {
         let (stories, header) = (&gathered.stories, &gathered.header);
         Ok(match kind {
             RecordKind::Setup => Self::Setup(Box::new(SetupFacts::new(stories, header))),
             RecordKind::Incident => Self::Incident(Box::new(IncidentFacts::new(stories, header))),
             RecordKind::Handover => Self::Handover(Box::new(handover::facts(journal, gathered)?)),
+            RecordKind::Chart => Self::Chart(Box::new(chart::facts(desk, journal, gathered)?)),
         })
     }
 
@@ -46,6 +55,7 @@ impl Facts {
             RecordKind::Setup => Self::Setup(Box::new(from_json(text)?)),
             RecordKind::Incident => Self::Incident(Box::new(from_json(text)?)),
             RecordKind::Handover => Self::Handover(Box::new(from_json(text)?)),
+            RecordKind::Chart => Self::Chart(Box::new(from_json(text)?)),
         })
     }
 
@@ -58,6 +68,7 @@ impl Facts {
             Self::Setup(facts) => rendered(desk, facts.as_ref()),
             Self::Incident(facts) => rendered(desk, facts.as_ref()),
             Self::Handover(facts) => rendered(desk, facts.as_ref()),
+            Self::Chart(facts) => rendered(desk, facts.as_ref()),
         }
     }
 
@@ -70,6 +81,7 @@ impl Facts {
             Self::Setup(facts) => serde_json::to_string_pretty(facts),
             Self::Incident(facts) => serde_json::to_string_pretty(facts),
             Self::Handover(facts) => serde_json::to_string_pretty(facts),
+            Self::Chart(facts) => serde_json::to_string_pretty(facts),
         };
         text.map(|text| format!("{text}\n"))
             .map_err(|why| Failure::unusable(format!("the facts cannot be written as JSON: {why}")))

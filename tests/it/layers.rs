@@ -93,6 +93,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("saphyr_parser", &["checklist"]),
     ("annotate_snippets", &["checklist"]),
     ("petgraph", &["checklist"]),
+    ("plotters", &["chart"]),
     ("rusqlite", &["journal"]),
     ("tera", &["record"]),
     ("dialoguer", &["screen"]),

@@ -68,7 +68,9 @@ fn cells(chart: &Chart, row: &Row<'_>) -> Vec<String> {
         entry.id.0.to_string(),
         entry.at.to_rfc3339(),
         entry.written_at.to_rfc3339(),
-        chart.writers.get(&entry.id).cloned().unwrap_or_default(),
+        chart
+            .writer(entry.id)
+            .map_or_else(String::new, ToString::to_string),
         kind(&entry.what).to_owned(),
         number(level),
         of(&row.output, |output| Some(output.volume.nominal)),

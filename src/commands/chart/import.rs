@@ -52,15 +52,20 @@ pub fn run(desk: &Desk, file: &Path, drain: Option<&str>) -> Result<(), Failure>
         refused(told.collect())
     })?;
     let bounds = chart.bounds(&desk.library);
-    let doubtful = imported.iter().flat_map(|one| {
-        let doubts = doubts(&one.reading, bounds).into_iter();
-        doubts
-            .filter(|doubt| doubt.impossible)
-            .map(move |doubt| format!("{name}: line {}: {doubt}", one.line))
-    });
-    let doubtful: Vec<String> = doubtful.collect();
-    if !doubtful.is_empty() {
-        return Err(refused(doubtful));
+    let mut impossible = Vec::new();
+    let mut unlikely = Vec::new();
+    for one in &imported {
+        for doubt in doubts(&one.reading, bounds) {
+            let told = format!("{name}: line {}: {doubt}", one.line);
+            if doubt.impossible {
+                impossible.push(told);
+            } else {
+                unlikely.push(told);
+            }
+        }
+    }
+    if !impossible.is_empty() {
+        return Err(refused(impossible));
     }
     let new: Vec<New> = imported
         .iter()
@@ -86,6 +91,12 @@ pub fn run(desk: &Desk, file: &Path, drain: Option<&str>) -> Result<(), Failure>
     let lines = store(desk, &mut journal, &chart, &new, Some(note))?;
     out::line(&format!("stored {count} readings on {}", chart.drain.name))?;
     print(&lines)?;
+    for told in unlikely.iter().take(MOST_TOLD) {
+        out::line(&format!("stored, but look again: {told}"))?;
+    }
+    if unlikely.len() > MOST_TOLD {
+        out::line(&format!("and {} more", unlikely.len() - MOST_TOLD))?;
+    }
     late(desk, &new)
 }
 

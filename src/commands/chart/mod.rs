@@ -7,6 +7,7 @@ mod csv;
 mod due;
 mod import;
 mod plot;
+mod record;
 mod show;
 mod store;
 
@@ -24,6 +25,8 @@ use super::handle::{NamedDrain, drains, find_drain};
 use super::out;
 
 pub use due::standing_lines;
+pub use plot::beside;
+pub use record::facts;
 
 /// Does what `chart …` asks.
 ///

@@ -1,12 +1,19 @@
 //! `chart plot`: the chart as lines of text, or as a picture file.
 
+use std::path::Path;
+
+use crate::chart::picture::{Picture, svg};
 use crate::chart::plot::{LimitLine, Look, plot};
 use crate::cli::ChartPlotArgs;
 use crate::failure::Failure;
+use crate::files::{Present, Readers, write_whole};
+use crate::journal::Journal;
 use crate::screen;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;
+use super::super::drains::in_words;
+use super::super::handle::NamedDrain;
 use super::super::out;
 use super::the_drain;
 
@@ -18,6 +25,9 @@ pub fn run(desk: &Desk, args: &ChartPlotArgs) -> Result<(), Failure> {
     let journal = desk.journal_to_read()?;
     let drain = the_drain(&journal, args.drain.as_deref())?;
     let chart = Chart::of(desk, &journal, drain)?;
+    if let Some(file) = &args.svg {
+        return picture(&chart, file, args.width);
+    }
     let width = match args.width {
         Some(width) if !(40..=200).contains(&width) => {
             return Err(Failure::usage(format!("--width {width} cannot be drawn"))
@@ -37,6 +47,46 @@ pub fn run(desk: &Desk, args: &ChartPlotArgs) -> Result<(), Failure> {
         out::line(&line)?;
     }
     Ok(())
+}
+
+/// Writes the picture beside a record of the chart, under its name.
+///
+/// # Errors
+/// A failure when the journal or the file cannot be used.
+pub fn beside(
+    desk: &Desk,
+    journal: &Journal,
+    drain: NamedDrain,
+    record: &Path,
+) -> Result<(), Failure> {
+    let chart = Chart::of(desk, journal, drain)?;
+    picture(&chart, &record.with_extension("svg"), None)
+}
+
+/// Writes the chart as a picture file.
+fn picture(chart: &Chart, file: &Path, width: Option<u16>) -> Result<(), Failure> {
+    let width = width.unwrap_or(900);
+    if !(320..=2_000).contains(&width) {
+        return Err(Failure::usage(format!("--width {width} cannot be drawn"))
+            .hint("give 320 to 2000 pixels for a picture"));
+    }
+    let rehearsal = if chart.drain.summary.rehearsal {
+        "REHEARSAL. "
+    } else {
+        ""
+    };
+    let picture = Picture {
+        title: format!("{rehearsal}{}", in_words(&chart.drain)),
+        width,
+        limits: limit_lines(chart),
+    };
+    let text = svg(&chart.series, &picture).map_err(|why| Failure::unusable(why.to_string()))?;
+    if file == Path::new("-") {
+        return out::raw(&text);
+    }
+    write_whole(file, text.as_bytes(), Readers::Owner, Present::Replace)
+        .map_err(|why| Failure::unusable(why.to_string()))?;
+    out::line(&format!("written: {}", file.display()))
 }
 
 /// The limits that can be drawn across the hourly output, the lowest first.

@@ -264,7 +264,7 @@ fn row_lines(chart: &Chart, row: &Row<'_>) -> Vec<String> {
         }),
     )];
     let mut words = what_words(entry);
-    if let Some(by) = chart.writers.get(&entry.id) {
+    if let Some(by) = chart.writer(entry.id) {
         words.push(format!("by {by}"));
     }
     if entry.written_at - entry.at > crate::record::facts::LATE_AFTER.to_delta() {
@@ -435,7 +435,7 @@ fn json_row(chart: &Chart, row: &Row<'_>) -> JsonRow {
         entry: entry.id.0,
         seen: entry.at.to_rfc3339(),
         written: entry.written_at.to_rfc3339(),
-        by: chart.writers.get(&entry.id).cloned(),
+        by: chart.writer(entry.id).map(ToString::to_string),
         kind: csv::kind(&entry.what),
         level_ml: level.map(|level| level.to_f64()),
         output: row.output.as_ref().map(ranged),

@@ -6,6 +6,7 @@
 
 mod afterwards;
 mod calls;
+mod chart;
 mod clock;
 mod drain;
 mod duties;
@@ -20,15 +21,17 @@ mod shape;
 mod timeline;
 mod words;
 
+pub use chart::Charted;
 pub use head::standard_cautions;
 pub use input::{
     About, Acceptance, Afterwards, Amendment, DrainNote, DueItem, EventMark, Handing, Header,
     JournalMark, LATE_AFTER, ListUsed, Marking, Moved, Signature, Waiver, WalkStory,
 };
 pub use shape::{
-    AcceptedFacts, AfterwardsFacts, AmendmentFacts, CallFacts, Day, DueFacts, DutyFacts, Entry,
-    Finding, HandoverFacts, Head, IncidentFacts, Interval, ListFacts, NoteFacts, OrderFacts, Pair,
-    Remark, SetupFacts, SignatureFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts, Writer,
+    AcceptedFacts, AfterwardsFacts, AmendmentFacts, CallFacts, ChartCorrection, ChartFacts,
+    ChartRow, ChartTotal, Day, DueFacts, DutyFacts, Entry, Finding, HandoverFacts, Head,
+    IncidentFacts, Interval, LimitFacts, ListFacts, NoteFacts, OrderFacts, Pair, Remark,
+    SetupFacts, SignFacts, SignatureFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts, Writer,
 };
 
 use super::specimen::Specimen;
@@ -46,11 +49,13 @@ pub enum Kind {
     Incident,
     /// Somebody else takes the drain over.
     Handover,
+    /// The drain chart.
+    Chart,
 }
 
 impl Kind {
     /// Every record there is.
-    pub const ALL: &[Self] = &[Self::Setup, Self::Incident, Self::Handover];
+    pub const ALL: &[Self] = &[Self::Setup, Self::Incident, Self::Handover, Self::Chart];
 
     /// The word on the command line and in file names.
     #[must_use]
@@ -59,6 +64,7 @@ impl Kind {
             Self::Setup => "setup",
             Self::Incident => "incident",
             Self::Handover => "handover",
+            Self::Chart => "chart",
         }
     }
 }
@@ -88,6 +94,13 @@ impl RecordFacts for IncidentFacts {
 
 impl RecordFacts for HandoverFacts {
     const KIND: Kind = Kind::Handover;
+    fn head(&self) -> &Head {
+        &self.head
+    }
+}
+
+impl RecordFacts for ChartFacts {
+    const KIND: Kind = Kind::Chart;
     fn head(&self) -> &Head {
         &self.head
     }

@@ -230,6 +230,124 @@ facts! {
         at: String,
     }
 
+    /// The facts of a chart record.
+    struct ChartFacts {
+        /// What every record says at its head and foot.
+        head: Head,
+        /// The day of the last entry: times without a day are of this one.
+        day: String,
+        /// The offset of the clock at the last entry.
+        offset: String,
+        /// When the drain was connected.
+        connected: String,
+        /// The graduation of the drainage unit, by which ranges are given.
+        graduation: String,
+        /// Outputs over times that have a name.
+        totals: Vec<ChartTotal>,
+        /// What became of the limits, in order.
+        limits: Vec<LimitFacts>,
+        /// Limits that could not be watched, and why.
+        not_watched: Vec<String>,
+        /// What the seal told from one reading to the next.
+        signs: Vec<SignFacts>,
+        /// Looks that were due and for which there is no reading.
+        missed: Vec<String>,
+        /// What a person must settle.
+        to_settle: Vec<String>,
+        /// Every entry that stands, in the order seen.
+        rows: Vec<ChartRow>,
+        /// How many of them were written later than the limit allows.
+        late: u64,
+        /// Every correction.
+        corrections: Vec<ChartCorrection>,
+        /// Notes on the drain, and what was put right, added and signed after the fact.
+        afterwards: AfterwardsFacts,
+    }
+
+    /// An output over a time that has a name.
+    struct ChartTotal {
+        /// The time.
+        what: String,
+        /// The output, with its range.
+        volume: String,
+    }
+
+    /// What became of a limit.
+    struct LimitFacts {
+        /// When it was seen.
+        at: String,
+        /// Met, worse, doubtful or cleared.
+        state: String,
+        /// What the limit means.
+        what: String,
+        /// The value found, with its range.
+        value: String,
+        /// Beginning of the window.
+        from: String,
+        /// End of the window.
+        to: String,
+        /// The limit itself.
+        limit: String,
+        /// Who is to be called.
+        call: String,
+        /// Where the limit comes from.
+        source: String,
+        /// The numbers of the entries it rests on.
+        readings: String,
+    }
+
+    /// Something the seal told.
+    struct SignFacts {
+        /// When it was seen.
+        at: String,
+        /// What it is.
+        what: String,
+        /// The number of the entry.
+        entry: String,
+    }
+
+    /// One entry of the chart.
+    struct ChartRow {
+        /// Its number.
+        entry: String,
+        /// When it was seen.
+        seen: String,
+        /// When it was written, where that was late.
+        written: Option<String>,
+        /// Whether it was written later than the limit allows.
+        late: bool,
+        /// Who wrote it.
+        by: String,
+        /// The level; empty when none was obtained.
+        level: String,
+        /// What came since the level before.
+        output: String,
+        /// What came since the drain was connected.
+        total: String,
+        /// What else was recorded.
+        found: String,
+    }
+
+    /// A reading that was put right.
+    struct ChartCorrection {
+        /// The number of the wrong entry.
+        entry: String,
+        /// What it said.
+        was: String,
+        /// When that was said to be seen.
+        was_seen: String,
+        /// What stands instead, or that it was struck out.
+        now: String,
+        /// When that was seen.
+        seen: String,
+        /// The number of the correction.
+        replaced_by: String,
+        /// Who corrected it.
+        by: String,
+        /// When it was written.
+        at: String,
+    }
+
     /// What every record says at its head and foot.
     struct Head {
         /// Which record it is: "setup" or "incident".

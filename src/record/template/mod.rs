@@ -18,15 +18,15 @@ pub use problem::{TemplateProblem, TemplateProblemKind};
 use serde_json::Value;
 use tera::{Context, Kwargs, State, Tera};
 
-use super::facts::{HandoverFacts, IncidentFacts, Kind, RecordFacts, SetupFacts};
+use super::facts::{ChartFacts, HandoverFacts, IncidentFacts, Kind, RecordFacts, SetupFacts};
 use super::specimen::Specimen;
 use super::{escape, filters};
 
 /// The name under which the engine knows the one template it holds. The ending turns escaping on.
 const NAME: &str = "record.md";
 
-/// What every record has to carry: the fact, and what it is for. See also [`REQUIRED_ENTRIES`] and
-/// [`REQUIRED_HANDOVER`].
+/// What every record has to carry: the fact, and what it is for. See also [`REQUIRED_WALKS`],
+/// [`REQUIRED_ENTRIES`], [`REQUIRED_HANDOVER`] and [`REQUIRED_CHART`].
 pub const REQUIRED: &[(&str, &str)] = &[
     ("head.banner", "says that a rehearsal is one"),
     ("head.cautions", "the cautions"),
@@ -37,16 +37,20 @@ pub const REQUIRED: &[(&str, &str)] = &[
     ("head.lists.approval", "whether it was approved"),
     ("head.waivers.safeguard", "each safeguard that was waived"),
     ("head.clock_notes", "what is odd about the clock"),
-    ("undone.what", "what was left undone"),
-    ("undone.reason", "why it was left undone"),
-    ("calls.who", "each call for help"),
-    ("duties.open", "each duty that was opened"),
     ("afterwards.amendments.text", "what is right, or added"),
     ("afterwards.amendments.why", "why it was put right or added"),
     ("afterwards.amendments.by", "who put it right or added it"),
     ("afterwards.moves", "each walk moved from another drain"),
     ("afterwards.signatures.by", "who signed"),
     ("afterwards.signatures.hash", "what was signed"),
+];
+
+/// What a record of walks has to carry besides.
+pub const REQUIRED_WALKS: &[(&str, &str)] = &[
+    ("undone.what", "what was left undone"),
+    ("undone.reason", "why it was left undone"),
+    ("calls.who", "each call for help"),
+    ("duties.open", "each duty that was opened"),
 ];
 
 /// What a record of everything that happened has to carry besides.
@@ -80,13 +84,31 @@ pub const REQUIRED_HANDOVER: &[(&str, &str)] = &[
     ("accepted.read_back", "what was read back"),
 ];
 
+/// What a chart has to carry besides.
+pub const REQUIRED_CHART: &[(&str, &str)] = &[
+    ("rows.level", "each level"),
+    ("rows.output", "what came since the level before"),
+    ("rows.total", "what came since the drain was connected"),
+    ("rows.found", "what else was recorded"),
+    ("totals.volume", "each total"),
+    ("limits.what", "each limit that was met"),
+    ("limits.source", "where the limit comes from"),
+    ("corrections.was", "what was put right"),
+    ("to_settle", "what a person must settle"),
+];
+
 /// All that a record of this kind has to carry.
 fn required(kind: Kind) -> impl Iterator<Item = &'static (&'static str, &'static str)> {
     let own = match kind {
         Kind::Setup | Kind::Incident => REQUIRED_ENTRIES,
         Kind::Handover => REQUIRED_HANDOVER,
+        Kind::Chart => REQUIRED_CHART,
     };
-    REQUIRED.iter().chain(own)
+    let walks = match kind {
+        Kind::Setup | Kind::Incident | Kind::Handover => REQUIRED_WALKS,
+        Kind::Chart => &[],
+    };
+    REQUIRED.iter().chain(walks).chain(own)
 }
 
 /// A template that was found fit for one kind of record.
@@ -133,6 +155,10 @@ impl Template {
             Kind::Handover => (
                 "reports/templates/handover.md",
                 include_str!("../../../reports/templates/handover.md"),
+            ),
+            Kind::Chart => (
+                "reports/templates/chart.md",
+                include_str!("../../../reports/templates/chart.md"),
             ),
         }
     }
@@ -262,6 +288,7 @@ fn specimens(kind: Kind) -> (Value, Value) {
         Kind::Setup => both::<SetupFacts>(),
         Kind::Incident => both::<IncidentFacts>(),
         Kind::Handover => both::<HandoverFacts>(),
+        Kind::Chart => both::<ChartFacts>(),
     }
 }
 

@@ -1,0 +1,73 @@
+//! What must be in a picture, whatever is drawn.
+
+use super::*;
+use crate::chart::reading::{Bubbling, Reading, Swing};
+use crate::chart::series::tests::{entry, hourly, level, new_unit, start};
+use crate::chart::{ChartEvent, What};
+use crate::units::Number;
+
+fn picture(width: u16) -> Picture {
+    Picture {
+        title: "d1, bay <4>, left & low".to_owned(),
+        width,
+        limits: vec![LimitLine {
+            at: Number::whole(200),
+            label: "200 mL/h: a limit".to_owned(),
+        }],
+    }
+}
+
+fn told() -> Series {
+    let reading = Reading {
+        level: Some(Number::whole(150)),
+        bubbling: Some(Bubbling::AllTheTime),
+        swing: Some(Swing::Small),
+        ..Reading::default()
+    };
+    let entries = [
+        entry(1, 60, What::Reading(Box::new(reading))),
+        entry(2, 120, level(200)),
+        entry(3, 150, new_unit(None)),
+        entry(4, 240, level(90)),
+        entry(5, 200, What::Event(ChartEvent::Transfer)),
+    ];
+    Series::new(start(), entries)
+}
+
+#[test]
+fn a_picture_says_in_words_what_it_shows() {
+    let text = svg(&told(), &picture(900)).unwrap();
+    assert!(text.starts_with("<svg "), "{text}");
+    assert_eq!(text.matches("<title").count(), 1);
+    assert!(text.contains("<title id=\"title\">d1, bay &lt;4&gt;, left &amp; low</title>"));
+    assert!(text.contains("<desc id=\"desc\">Total: at least 290 mL (280 to 300)"));
+    for words in [
+        "Output since the start, mL",
+        "Output by the hour, mL/h",
+        "limit a, 200 mL/h",
+    ] {
+        assert!(text.contains(words), "{words}");
+    }
+    // The unknown half hour.
+    assert!(text.contains("?\n</text>"), "{text}");
+    assert!(text.len() < 40_000, "{} bytes", text.len());
+}
+
+#[test]
+fn every_width_and_an_empty_drain_are_drawn() {
+    for width in [0, 320, 480, 900, 2_000, u16::MAX] {
+        assert!(svg(&Series::new(start(), []), &picture(width)).is_ok());
+        assert!(svg(&hourly(&[50, 150]), &picture(width)).is_ok());
+    }
+}
+
+#[test]
+fn a_long_drain_stays_small() {
+    let entries = (1..5_000_i64).map(|n| {
+        let id = u64::try_from(n).unwrap();
+        entry(id, n * 15, level(i32::try_from(n).unwrap()))
+    });
+    let text = svg(&Series::new(start(), entries), &picture(900)).unwrap();
+    assert!(text.len() < 400_000, "{} bytes", text.len());
+    assert!(text.contains("Greatest hour in every"));
+}
