@@ -51,7 +51,9 @@ fn follow(terminal: &mut Terminal, script: &[(&str, &str)]) {
 /// The journal without the lines that looking at it leaves.
 fn exported(rig: &Rig) -> String {
     let all = rig.run(&["journal", "export", "-"]).code(0).out;
-    let lines = all.lines().filter(|line| !line.contains("\"record-written\""));
+    let lines = all
+        .lines()
+        .filter(|line| !line.contains("\"record-written\""));
     lines.fold(String::new(), |all, line| all + line + "\n")
 }
 

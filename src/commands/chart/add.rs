@@ -175,7 +175,7 @@ fn warn_personal(reading: &Reading) {
 }
 
 fn by_questions(desk: &mut Desk, args: &ChartAddArgs) -> Result<(), Failure> {
-    let form = form(desk, args.answers.as_deref());
+    let form = form(&desk.common, args.answers.as_deref());
     if form != Form::Terminal {
         need_writer(desk)?;
     }
