@@ -38,6 +38,14 @@ impl ListId {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct CounterId(pub(in crate::checklist) usize);
 
+#[cfg(test)]
+impl CounterId {
+    /// The counter of that number, for tests.
+    pub(crate) const fn nth(number: usize) -> Self {
+        Self(number)
+    }
+}
+
 /// All the checklists a unit works with, and the facts they speak of.
 #[derive(Debug)]
 pub struct Library {

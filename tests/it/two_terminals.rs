@@ -132,23 +132,12 @@ fn who_was_taken_over_from_records_nothing_more() {
     one.wait_for("Saved");
     let mut two = Window::open(&rig, &["resume", "w1", "--take-over", "--by", "CD, RN"]);
     two.wait_for("still so");
-    let before = rig
-        .run(&["journal", "export", "-"])
-        .code(0)
-        .out
-        .lines()
-        .count();
+    let before = answers(&rig);
     one.type_line("y");
     let first = one.close();
     assert_eq!(first.code, 3, "{first:?}");
     assert!(first.err.contains("taken over by CD, RN"), "{}", first.err);
-    let after = rig
-        .run(&["journal", "export", "-"])
-        .code(0)
-        .out
-        .lines()
-        .count();
-    assert_eq!(before, after, "nothing of the answer was recorded");
+    assert_eq!(before, answers(&rig), "nothing of the answer was recorded");
     two.type_line("y");
     two.wait_for("Open all clamps");
     two.close();

@@ -362,7 +362,7 @@ impl Look<'_> {
         walk.story.clear();
         walk.calls.clear();
         walk.state.duties.clear();
-        walk.state.undone.clear();
+        walk.undone.clear();
         let jumped = walk.state.frames[0]
             .counts
             .values()
