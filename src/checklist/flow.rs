@@ -194,3 +194,7 @@ fn back_to(first: usize, came_from: &HashMap<usize, usize>) -> Vec<usize> {
     chain.reverse();
     chain
 }
+
+#[cfg(test)]
+#[path = "flow_tests.rs"]
+mod tests;

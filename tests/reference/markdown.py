@@ -4,7 +4,7 @@ Reference: markdown-it-py, an implementation of CommonMark 0.31 with tables and 
 in GitHub Flavored Markdown 0.29; linkify-it-py, which makes links of bare addresses. Both are
 used as published, from the package registry.
 
-    python3 -m venv .reference && .reference/bin/pip install -r tests/reference/markdown.txt
+    run by tests/reference/run, in the environment it makes
     .reference/bin/python tests/reference/markdown.py tests/record reports/samples
 
 Each argument is a folder of records or one file. Exit code 0 when every record is sound, 1 when
