@@ -1,15 +1,23 @@
 //! Tests of the whole: one binary, one file a subject.
 
 mod afterwards;
+mod answers;
+mod changes;
+mod complaint;
+mod disk;
 mod documents;
 mod hazards;
 mod inputs;
+mod killed;
 mod layers;
 mod load;
+mod looks;
 mod made;
+mod paths;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
 mod reach;
+mod refused;
 #[allow(
     dead_code,
     reason = "the tests of the program as a process use the rest of it"

@@ -18,6 +18,7 @@ const READING_TIME: Duration = Duration::from_millis(150);
 /// A program on a terminal of its own.
 pub struct Terminal {
     parser: Arc<Mutex<vt100::Parser>>,
+    raw: Arc<Mutex<Vec<u8>>>,
     writer: Box<dyn Write + Send>,
     child: Box<dyn Child + Send + Sync>,
     master: Box<dyn MasterPty + Send>,
@@ -49,9 +50,11 @@ impl Terminal {
             2000,
         )));
         let reader = pair.master.try_clone_reader().expect("its output");
-        read_into(&parser, reader);
+        let raw = Arc::default();
+        read_into(&parser, &raw, reader);
         Self {
             parser,
+            raw,
             writer: pair.master.take_writer().expect("its keys"),
             child,
             master: pair.master,
@@ -97,6 +100,25 @@ impl Terminal {
     pub fn screen(&self) -> String {
         let parser = self.parser.lock().expect("the reader lives");
         parser.screen().contents()
+    }
+
+    /// Every byte that the program has sent.
+    pub fn raw(&self) -> Vec<u8> {
+        self.raw.lock().expect("the reader lives").clone()
+    }
+
+    /// True when something on the screen has a colour or a weight of its own.
+    pub fn is_coloured(&self) -> bool {
+        let parser = self.parser.lock().expect("the reader lives");
+        let screen = parser.screen();
+        let (rows, columns) = screen.size();
+        (0..rows.get()).any(|row| {
+            (0..columns.get()).any(|column| {
+                screen.cell(row, column).is_some_and(|cell| {
+                    cell.fgcolor() != vt100::Color::Default || cell.bold() || cell.dim()
+                })
+            })
+        })
     }
 
     /// True when the program has hidden the cursor.
@@ -156,11 +178,18 @@ fn at_least_one(count: u16) -> NonZero<u16> {
 }
 
 /// Reads beside the test until the program is gone.
-fn read_into(parser: &Arc<Mutex<vt100::Parser>>, mut reader: Box<dyn Read + Send>) {
-    let parser = Arc::clone(parser);
+fn read_into(
+    parser: &Arc<Mutex<vt100::Parser>>,
+    raw: &Arc<Mutex<Vec<u8>>>,
+    mut reader: Box<dyn Read + Send>,
+) {
+    let (parser, raw) = (Arc::clone(parser), Arc::clone(raw));
     std::thread::spawn(move || {
         let mut bytes = [0; 4096];
         while let Ok(read) = reader.read(&mut bytes) {
+            if let Ok(mut raw) = raw.lock() {
+                raw.extend(&bytes[..read]);
+            }
             match parser.lock() {
                 Ok(mut parser) if read > 0 => parser.process(&bytes[..read]),
                 _ => return,

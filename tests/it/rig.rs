@@ -80,6 +80,12 @@ impl Rig {
         self
     }
 
+    /// The same with another ward's folder.
+    pub fn local_folder(&mut self, folder: &Path) -> &mut Self {
+        self.local = Some(folder.to_owned());
+        self
+    }
+
     /// A path in the fresh folder.
     pub fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
@@ -135,6 +141,13 @@ impl Rig {
             .envs(self.environment())
             .current_dir(self.folder.path());
         command
+    }
+
+    /// How many steps were answered, in whichever walk, as the journal tells.
+    pub fn answered(&self) -> usize {
+        let exported = self.run(&["journal", "export", "-"]).code(0);
+        let is_answer = |line: &&str| line.contains("\"kind\":\"answered\"");
+        exported.out.lines().filter(is_answer).count()
     }
 
     /// Runs the program with nothing on its input.
