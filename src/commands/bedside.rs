@@ -12,7 +12,7 @@ use crate::walk::input::Input;
 use super::amend::attach;
 use super::desk::{Desk, writer};
 use super::drains;
-use super::drive::{Left, drive, record};
+use super::drive::{Left, Times, drive, record};
 use super::failures::{journal_failure, stopped};
 use super::handle::{NamedDrain, NamedWalk, walks};
 use super::logbook::{Beginning, Logbook, Reader, begin};
@@ -178,7 +178,11 @@ fn walk_on(
     let left = {
         let mut book = logbook(desk, journal, id);
         let clock = &desk.clock;
-        drive(&mut walk, screen, &|| clock.now(), &mut book)?
+        let times = Times {
+            now: &|| clock.now(),
+            wall: &|moment| clock.zone().at(moment.to_utc()),
+        };
+        drive(&mut walk, screen, times, &mut book)?
     };
     if !matches!(left, Left::Stopped(_)) {
         settle_open_questions(desk, journal, screen, id, &mut walk)?;

@@ -6,6 +6,7 @@ use crate::screen::{Reply, Screen, Stopped};
 use crate::walk::Walk;
 use crate::walk::event::{Event, Happening};
 use crate::walk::input::{Answer, CallNews, Input};
+use crate::walk::refused::Refused;
 
 use super::failures::stopped;
 
@@ -16,6 +17,15 @@ pub trait Keep {
     /// # Errors
     /// A failure when it could not be kept; the event has then not happened.
     fn keep(&mut self, event: &Event, after: &Walk) -> Result<(), Failure>;
+}
+
+/// The time as the loop needs it.
+#[derive(Clone, Copy)]
+pub struct Times<'a> {
+    /// The moment it is now.
+    pub now: &'a dyn Fn() -> Moment,
+    /// A moment with the offset that the clock on the wall has at it.
+    pub wall: &'a dyn Fn(Moment) -> Moment,
 }
 
 /// How the loop was left.
@@ -36,21 +46,22 @@ pub enum Left {
 pub fn drive(
     walk: &mut Walk,
     screen: &mut dyn Screen,
-    now: &dyn Fn() -> Moment,
+    times: Times<'_>,
     keep: &mut dyn Keep,
 ) -> Result<Left, Failure> {
+    let Times { now, wall } = times;
     loop {
         if walk.outcome().is_some() {
             return Ok(Left::Over);
         }
-        match screen.step(&walk.view(now()), now()) {
+        match screen.step(&walk.view(now()).by_the_clock(wall), now()) {
             Ok(Reply::Again) => {}
             Ok(Reply::Leave) => {
                 pause(walk, now(), keep)?;
                 return Ok(Left::Paused);
             }
             Ok(Reply::Input(input)) => {
-                if let Err(why) = take(walk, input, screen, now(), keep)? {
+                if let Err(why) = take(walk, input, screen, times, keep)? {
                     pause(walk, now(), keep)?;
                     return Ok(Left::Stopped(stopped(&why)));
                 }
@@ -71,11 +82,15 @@ fn take(
     walk: &mut Walk,
     input: Input,
     screen: &mut dyn Screen,
-    now: Moment,
+    times: Times<'_>,
     keep: &mut dyn Keep,
 ) -> Result<Result<(), Stopped>, Failure> {
-    let event = match walk.prepare(input, now) {
+    let event = match walk.prepare(input, (times.now)()) {
         Ok(event) => event,
+        Err(Refused::NotYet { due }) => {
+            let due = (times.wall)(due);
+            return Ok(screen.refused(&Refused::NotYet { due }.to_string()));
+        }
         Err(refused) => return Ok(screen.refused(&refused.to_string())),
     };
     record(walk, &event, keep)?;

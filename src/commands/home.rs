@@ -158,14 +158,15 @@ fn due(
                 ),
             DueWhat::Recheck => "look again".to_owned(),
         };
-        let tone = if due.at <= now {
+        let at = desk.clock.zone().at(due.at.to_utc());
+        let tone = if at <= now {
             Tone::Overdue
         } else {
             Tone::Plain
         };
         lines.push((
             tone,
-            format!("{} {}: {what}", walk.name, due.at.format("%H:%M")),
+            format!("{} {}: {what}", walk.name, at.format("%H:%M")),
         ));
     }
     Ok(lines)

@@ -26,14 +26,14 @@ pub fn shelf(folder: Option<&Path>) -> Result<Shelf, Failure> {
     }
     let mut files = Vec::new();
     let local = folder.join("local.yaml");
-    if local.exists() {
+    if is_there(&local) {
         files.push(SourceFile {
             path: "local.yaml".to_owned(),
             bytes: read(&local)?.bytes,
         });
     }
     let lists = folder.join("checklists");
-    if lists.exists() {
+    if is_there(&lists) {
         for path in yaml_files(&lists)? {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             files.push(SourceFile {
@@ -53,7 +53,7 @@ pub fn template(folder: Option<&Path>, name: &str) -> Result<Option<(PathBuf, St
     let Some(path) = folder.map(|folder| folder.join("reports/templates").join(name)) else {
         return Ok(None);
     };
-    if !path.exists() {
+    if !is_there(&path) {
         return Ok(None);
     }
     let file = read(&path)?;
@@ -74,6 +74,12 @@ pub fn text(path: &Path) -> Result<String, Failure> {
     let file = read(path)?;
     String::from_utf8(file.bytes)
         .map_err(|_| Failure::unusable(format!("{} is not UTF-8 text", path.display())))
+}
+
+/// Whether something of that name is there, be it a link that leads nowhere: then it must be told
+/// that it cannot be read, and not be taken as left out.
+fn is_there(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
 }
 
 /// The checklist files of a folder, by name.

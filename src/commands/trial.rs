@@ -20,7 +20,7 @@ use crate::walk::story::Telling;
 use crate::walk::view::{Show, View};
 
 use super::desk::unfit;
-use super::drive::{Keep, Left, drive};
+use super::drive::{Keep, Left, Times, drive};
 use super::fact_text::read_pairs;
 use super::local_folder;
 use super::out;
@@ -213,7 +213,11 @@ fn walk_through(walk: &mut Walk, trial: &Trial, clock: &Clock) -> Result<(), Str
         clock.advance(EACH_ANSWER);
         clock.now()
     };
-    match drive(walk, &mut screen, &now, &mut Nowhere).map_err(|why| why.message)? {
+    let times = Times {
+        now: &now,
+        wall: &|moment| moment,
+    };
+    match drive(walk, &mut screen, times, &mut Nowhere).map_err(|why| why.message)? {
         Left::Over => screen.finish().map_err(|why| why.to_string()),
         Left::Paused => Err("it was paused before its end".to_owned()),
         Left::Stopped(failure) => Err(failure.message),

@@ -1,6 +1,6 @@
 //! Opening the journal file: made for the owner alone, and refused when it is anything else.
 
-use std::fs::{self, File};
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -79,7 +79,7 @@ fn make_file(path: &Path) -> Result<(), JournalError> {
             drop(file);
             files::sync_folder_of(path).map_err(|error| io_error(path, &error))
         }
-        Err(error) if error.kind() == ErrorKind::AlreadyExists => Ok(()),
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => may_be_written(path),
         Err(error) => Err(match Trouble::of(&error) {
             Trouble::Full => JournalError::Full {
                 path: path.to_owned(),
@@ -122,6 +122,19 @@ fn look_at_file(path: &Path) -> Result<(), JournalError> {
         });
     }
     Ok(())
+}
+
+/// A disk that is read-only shows itself here; the database would only say that it cannot open.
+fn may_be_written(path: &Path) -> Result<(), JournalError> {
+    match OpenOptions::new().append(true).open(path) {
+        Err(error) if error.kind() == ErrorKind::ReadOnlyFilesystem => {
+            Err(JournalError::ReadOnly {
+                path: path.to_owned(),
+            })
+        }
+        // What else is wrong is told better by what follows.
+        _ => Ok(()),
+    }
 }
 
 /// Finds out why SQLite would not have the file.

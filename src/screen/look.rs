@@ -66,6 +66,16 @@ impl Look {
         }
     }
 
+    /// Text as it is being typed, with the blanks at its end.
+    #[must_use]
+    pub(super) fn typed(self, raw: &str) -> String {
+        if self.ascii {
+            to_ascii(raw)
+        } else {
+            raw.to_owned()
+        }
+    }
+
     /// The text in the style of its role.
     pub(super) fn paint(self, role: Role, text: &str) -> String {
         if self.colour && role != Role::Plain {

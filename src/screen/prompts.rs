@@ -144,7 +144,7 @@ impl<D: Device> Terminal<'_, D> {
             .unwrap_or_default();
         let room = look.width.saturating_sub(3);
         let typed = if hint.is_empty() {
-            editor.tail(room)
+            look.typed(&editor.tail(room))
         } else {
             let hint: String = hint.chars().take(room.saturating_sub(4)).collect();
             format!("{}  {}", editor.text(), look.paint(Role::Alarm, &hint))

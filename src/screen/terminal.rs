@@ -156,9 +156,7 @@ impl<'a, D: Device> Terminal<'a, D> {
     fn echo(&mut self, view: &View, line: &str) {
         let ways = Ways::at(view);
         let words = ways.by_key(line).map_or("", |way| way.words.as_str());
-        let look = self.look();
-        let text = look.text(&format!("{line} {words}"));
-        self.device.put(&format!("> {}\n", text.trim_end()));
+        self.tell(Tone::Plain, format!("> {line} {words}").trim_end());
     }
 
     pub(super) fn misread(&mut self, view: &View, misread: &Misread) {

@@ -44,6 +44,28 @@ pub struct View {
     pub can_go_back: bool,
 }
 
+impl View {
+    /// The same view with everything that falls due as the clock on the wall will show it then. A
+    /// walk counts on from what it was told, so across a change of the clocks its moments to come
+    /// carry the offset of before; `wall` gives a moment the offset that holds at it.
+    #[must_use]
+    pub fn by_the_clock(mut self, wall: &dyn Fn(Moment) -> Moment) -> Self {
+        match &mut self.show {
+            Show::Wait { due, .. }
+            | Show::Over {
+                recheck: Some(due), ..
+            } => *due = wall(*due),
+            _ => {}
+        }
+        let calls = self.calls.iter_mut().map(|call| &mut call.due);
+        let duties = self.duties.iter_mut().map(|duty| &mut duty.due);
+        for due in calls.chain(duties).flatten() {
+            *due = wall(*due);
+        }
+        self
+    }
+}
+
 /// What is asked of the nurse.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Show {

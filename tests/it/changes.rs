@@ -164,7 +164,8 @@ fn a_wait_across_each_change() {
 fn lengths_in_the_record_across_each_change() {
     for change in CHANGES {
         let rig = ward(change.zone, change.utc);
-        rig.run_with(START, "no worse\n+30m\ny\ny\n").code(0);
+        rig.run_with(START, "no worse\n+30m\nn: called away\ny\ny\n")
+            .code(0);
         let record = rig
             .run(&["record", "incident", "--drain", "d1", "--out", "-"])
             .code(0)
@@ -177,6 +178,7 @@ fn lengths_in_the_record_across_each_change() {
         let whole = rows.iter().find(|row| {
             row.contains(&begins.format("%H:%M").to_string())
                 && row.contains(&due.format("%H:%M").to_string())
+                && row.contains("first call for help")
                 && row.contains("30 min")
         });
         assert!(whole.is_some(), "{}: {record}", change.zone);

@@ -323,7 +323,7 @@ fn an_output_that_takes_nothing() {
             .open("/dev/full")
             .expect("a device");
         let output = rig.command(args).stdout(full).output().expect("it runs");
-        complains(said(&output), 4, &["output"]);
+        complains(said(&output), 4, &["No space left"]);
     }
     let full = rig.run(&["journal", "export", "/dev/full"]);
     complains(full, 4, &["/dev/full", "not there yet"]);

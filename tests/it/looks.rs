@@ -7,6 +7,7 @@ use crate::rig::{Rig, binary};
 struct Nurse {
     terminal: Terminal,
     columns: u16,
+    dumb: bool,
 }
 
 impl Nurse {
@@ -19,16 +20,23 @@ impl Nurse {
         pairs.extend(more);
         let program = binary().to_str().expect("UTF-8");
         let terminal = Terminal::start(columns, 60, program, args, &pairs);
-        Self { terminal, columns }
+        Self {
+            terminal,
+            columns,
+            dumb: more.contains(&("TERM", "dumb")),
+        }
     }
 
     /// Waits until the last page says this, however its lines are broken, and gives that page.
+    /// The same, with no line wider than the terminal.
     #[track_caller]
     fn reads(&self, text: &str) -> String {
         let screen = self
             .terminal
             .wait_until(text, |screen| last_page(screen).contains(text));
-        for line in screen.lines() {
+        // Lines on a terminal that cannot move its cursor are for it to break.
+        let lines = screen.lines().filter(|_| !self.dumb);
+        for line in lines {
             let width = line.chars().count();
             assert!(width <= usize::from(self.columns), "{width}: {line}");
         }
@@ -253,7 +261,10 @@ fn ctrl_c_pauses_and_gives_the_cursor_back() {
         assert!(!nurse.terminal.cursor_is_hidden());
         assert!(nurse.terminal.screen().contains("tubeside resume w1"));
         let exported = rig.run(&["journal", "export", "-"]).code(0).out;
-        let last = exported.lines().last().expect("an entry");
+        // The export itself leaves an entry of its own.
+        let mut lines = exported.lines().rev();
+        let last = lines.find(|line| !line.contains("\"kind\":\"record-written\""));
+        let last = last.expect("an entry");
         assert!(last.contains("\"kind\":\"paused\""), "{last}");
         assert_eq!(rig.answered(), 1);
     }
@@ -340,7 +351,7 @@ fn the_home_screen_starts_an_urgent_list_by_one_key() {
     for columns in [80, 40] {
         let rig = Rig::new().demo_unit();
         let mut nurse = Nurse::at(&rig, columns, &[], &[]);
-        nurse.reads("Get the drainage unit ready");
+        nurse.reads("Find a checklist by what you see");
         nurse.terminal.send("D");
         nurse.reads("Now > 1 Call the doctor now");
         nurse.terminal.send("y");

@@ -164,10 +164,15 @@ impl Rig {
             .stderr(Stdio::piped());
         let mut child = command.spawn().expect("the program starts");
         let mut stdin = child.stdin.take().expect("an input");
-        // The program may end before it has read everything; that is for the test to judge.
-        let _ = stdin.write_all(input.as_bytes());
-        drop(stdin);
-        said(&child.wait_with_output().expect("the program ends"))
+        let input = input.as_bytes().to_owned();
+        // Beside the reading, or both sides would wait for each other.
+        let typist = std::thread::spawn(move || {
+            // The program may end before it has read everything; that is for the test to judge.
+            let _ = stdin.write_all(&input);
+        });
+        let output = child.wait_with_output().expect("the program ends");
+        typist.join().expect("it has typed");
+        said(&output)
     }
 }
 
