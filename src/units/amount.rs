@@ -31,7 +31,8 @@ impl Amount {
             })
             .unwrap_or(trimmed.len());
         let (number, unit) = trimmed.split_at(split);
-        let number = Number::parse(number)?;
+        // Without a number the whole text is told back.
+        let number = Number::parse(if number.is_empty() { trimmed } else { number })?;
         match unit.trim() {
             "" => Err(BadAmount::NoUnit {
                 text: trimmed.to_owned(),
