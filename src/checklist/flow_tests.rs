@@ -58,12 +58,12 @@ fn writes_table_graphs() {
         let within = |groups: &[Vec<usize>], node| {
             u8::from(groups.iter().any(|group| group.contains(&node)))
         };
-        for node in 0..flow.graph.node_count() {
+        for (node, can_end) in can_end.iter().enumerate() {
             nodes.push(format!(
                 "{number},{node},{},{},{},{},{}",
                 u8::from(flow.ends[node]),
                 u8::from(flow.reached[node]),
-                u8::from(can_end[node]),
+                u8::from(*can_end),
                 within(&uncounted, node),
                 within(&any, node),
             ));
