@@ -49,7 +49,7 @@ pub use verify::{Fault, FaultKind, Verified};
 use crate::moment::Moment;
 use crate::walk::event::Event;
 
-use store::{Store, Which, rows};
+use store::{Store, Which};
 
 /// An open journal.
 pub struct Journal {
@@ -234,10 +234,13 @@ impl Journal {
     }
 
     fn entries(&self, which: Which<'_>) -> Result<Vec<Entry>, JournalError> {
-        rows(self.store.as_ref(), which)?
-            .iter()
-            .map(row::Row::entry)
-            .collect()
+        let mut entries = Vec::new();
+        self.store.scan(which, &mut |scanned| {
+            let row = scanned.map_err(store::BadColumn::into_error)?;
+            entries.push(row.into_entry()?);
+            Ok(())
+        })?;
+        Ok(entries)
     }
 
     /// What is known of a walk without replaying it.
