@@ -32,36 +32,64 @@ pub enum Mark {
 }
 
 /// The time of each round, shortest first.
-pub struct Times(Vec<Duration>);
+pub struct Times {
+    rounds: Vec<Duration>,
+    /// The time on the processor, which waiting for the disk and for other programs is no part of;
+    /// empty where the system does not tell it.
+    busy: Vec<Duration>,
+}
 
 impl Times {
-    fn of(mut rounds: Vec<Duration>) -> Self {
-        rounds.sort_unstable();
-        Self(rounds)
+    fn of(rounds: Vec<Round>) -> Self {
+        let mut times = Self {
+            busy: rounds.iter().filter_map(|round| round.busy).collect(),
+            rounds: rounds.into_iter().map(|round| round.time).collect(),
+        };
+        times.rounds.sort_unstable();
+        times.busy.sort_unstable();
+        times
     }
 
     /// The round in the middle, in milliseconds.
     pub fn median(&self) -> f64 {
-        self.at(50)
-    }
-
-    /// The shortest round that this percentage of the rounds did not exceed, in milliseconds.
-    fn at(&self, percent: usize) -> f64 {
-        let index = (self.0.len() * percent / 100).min(self.0.len().saturating_sub(1));
-        self.0
-            .get(index)
-            .map_or(0.0, |time| time.as_secs_f64() * 1e3)
+        at(&self.rounds, 50)
     }
 
     /// The middle round, with the stretch that holds eight of ten.
     fn words(&self) -> String {
+        let busy = match self.busy.as_slice() {
+            [] => String::new(),
+            busy => format!("; on the processor {:.3} ms", at(busy, 50)),
+        };
         format!(
-            "{:.3} ms ({:.3} to {:.3})",
+            "{:.3} ms ({:.3} to {:.3}){busy}",
             self.median(),
-            self.at(10),
-            self.at(90)
+            at(&self.rounds, 10),
+            at(&self.rounds, 90),
         )
     }
+
+    /// Without the time on the processor, where other processes did the work.
+    pub fn of_others(self) -> Self {
+        Self {
+            busy: Vec::new(),
+            ..self
+        }
+    }
+}
+
+/// The shortest time that this percentage of sorted times does not exceed, in milliseconds.
+fn at(times: &[Duration], percent: usize) -> f64 {
+    let index = (times.len() * percent / 100).min(times.len().saturating_sub(1));
+    times
+        .get(index)
+        .map_or(0.0, |time| time.as_secs_f64() * 1e3)
+}
+
+/// One round.
+struct Round {
+    time: Duration,
+    busy: Option<Duration>,
 }
 
 /// Times two pieces of work in turn, so that a busy machine is busy for both. A tenth of the rounds
@@ -92,12 +120,23 @@ pub fn in_turn<A, B, L>(
     (Times::of(ours), Times::of(theirs))
 }
 
-fn timed<L>(work: impl FnOnce() -> L) -> Duration {
+fn timed<L>(work: impl FnOnce() -> L) -> Round {
+    let busy_before = busy();
     let begin = Instant::now();
     let left = work();
     let time = begin.elapsed();
+    let busy = busy().zip(busy_before).map(|(now, then)| now - then);
     drop(left);
-    time
+    Round { time, busy }
+}
+
+/// How long this thread has been on the processor; told by Linux. The system brings the number up
+/// to date when the thread lets go of the processor, so it is made to.
+fn busy() -> Option<Duration> {
+    std::thread::yield_now();
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    let nanoseconds = told.split_whitespace().next()?.parse().ok()?;
+    Some(Duration::from_nanos(nanoseconds))
 }
 
 /// Makes a row of two series of rounds.

@@ -30,7 +30,13 @@ pub fn rows() -> Vec<Row> {
             |journal| until_asked(&journal, &question),
             |()| to_its_end(&mut Command::new(&empty)),
         );
-        row(what, &ours, YARDSTICK, &theirs, Mark::Times(3.0))
+        row(
+            what,
+            &ours.of_others(),
+            YARDSTICK,
+            &theirs.of_others(),
+            Mark::Times(3.0),
+        )
     };
     let says = |what: &str, words: &[&str]| {
         let (ours, theirs) = in_turn(
@@ -39,7 +45,13 @@ pub fn rows() -> Vec<Row> {
             |()| to_its_end(Command::new(PROGRAM).args(words)),
             |()| to_its_end(&mut Command::new(&empty)),
         );
-        row(what, &ours, YARDSTICK, &theirs, Mark::Times(3.0))
+        row(
+            what,
+            &ours.of_others(),
+            YARDSTICK,
+            &theirs.of_others(),
+            Mark::Times(3.0),
+        )
     };
     vec![
         starts(

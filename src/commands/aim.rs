@@ -36,14 +36,14 @@ impl Whole {
     pub fn entries(&self, journal: &Journal) -> Result<Vec<Entry>, Failure> {
         let found = match self {
             Self::Walk(walk) => journal.walk_entries(&walk.summary.walk),
-            Self::Drain(drain) => journal.drain_entries(&drain.summary.drain),
+            Self::Drain(drain) => {
+                let own = drain.summary.drain;
+                journal.drain_entries_where(&own, &mut |entry| {
+                    entry.walk.is_none() && entry.drain == Some(own)
+                })
+            }
         };
-        let mut entries = found.map_err(|why| journal_failure(&why))?;
-        if let Self::Drain(drain) = self {
-            let own = Some(drain.summary.drain);
-            entries.retain(|entry| entry.walk.is_none() && entry.drain == own);
-        }
-        Ok(entries)
+        found.map_err(|why| journal_failure(&why))
     }
 }
 

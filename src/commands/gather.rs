@@ -1,8 +1,10 @@
 //! Gathers from the journal what a record is made from, as it stands or as it stood.
 
+use std::collections::HashMap;
+
 use crate::checklist::drain_fact::DrainFacts;
 use crate::failure::Failure;
-use crate::journal::{DrainId, Entry, Journal, Mark, What};
+use crate::journal::{DrainId, Entry, Journal, Mark, WalkId, What};
 use crate::record::facts::{
     Afterwards, Amendment, DrainNote, EventMark, Header, JournalMark, LATE_AFTER, ListUsed,
     Marking, Moved, Signature, WalkStory, standard_cautions,
@@ -268,14 +270,22 @@ fn moved_away(
     upto: i64,
 ) -> Result<Vec<(Moved, Entry)>, Failure> {
     let own = drain.summary.drain;
+    // Of each walk only where its drain changes.
+    let mut on: HashMap<WalkId, Option<DrainId>> = HashMap::new();
     let entries = journal
-        .drain_entries(&own)
+        .drain_entries_where(&own, &mut |entry| match entry.walk {
+            Some(walk) if entry.state.is_some() && entry.seq <= upto => {
+                let before = on.insert(walk, entry.drain);
+                before != Some(entry.drain) || matches!(entry.what, What::Attached { .. })
+            }
+            _ => false,
+        })
         .map_err(|why| journal_failure(&why))?;
     let mut away = Vec::new();
     for named in walks(journal)? {
         let of_walk: Vec<Entry> = entries
             .iter()
-            .filter(|entry| entry.walk == Some(named.summary.walk) && entry.seq <= upto)
+            .filter(|entry| entry.walk == Some(named.summary.walk))
             .cloned()
             .collect();
         let gone = of_walk
@@ -398,14 +408,14 @@ fn facts_until(journal: &Journal, drain: Option<DrainId>, seq: i64) -> Result<Dr
     let Some(drain) = drain else {
         return Ok(DrainFacts::new());
     };
+    let tells = |what: &What| matches!(what, What::DrainOpened { .. } | What::DrainChanged { .. });
     let entries = journal
-        .drain_entries(&drain)
+        .drain_entries_where(&drain, &mut |entry| {
+            entry.seq <= seq && entry.drain == Some(drain) && tells(&entry.what)
+        })
         .map_err(|why| journal_failure(&why))?;
     let mut known = DrainFacts::new();
-    for entry in entries
-        .iter()
-        .filter(|entry| entry.seq <= seq && entry.drain == Some(drain))
-    {
+    for entry in &entries {
         if let What::DrainOpened { facts } | What::DrainChanged { facts, .. } = &entry.what {
             known.clone_from(facts);
         }

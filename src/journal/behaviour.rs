@@ -656,8 +656,15 @@ fn keeps_texts(journal: &mut Journal) {
         assert_eq!(journal.text(&hash).unwrap().as_deref(), Some(text));
     }
     assert_eq!(journal.text(&super::TextHash::of(b"none")).unwrap(), None);
+    // Several at once: two new and alike, one that is there already.
+    let several = ["new", texts[1], "new"];
+    let hashes = journal.put_texts(&several).unwrap();
+    assert_eq!(journal.put_texts(&several).unwrap(), hashes);
+    for (hash, text) in hashes.iter().zip(several) {
+        assert_eq!(journal.text(hash).unwrap().as_deref(), Some(text));
+    }
     let verified = journal.verify().unwrap();
-    assert_eq!((verified.texts, verified.faults), (3, vec![]));
+    assert_eq!((verified.texts, verified.faults), (4, vec![]));
 }
 
 fn misses_a_text(journal: &mut Journal) {

@@ -40,7 +40,7 @@ macro_rules! ids {
             /// [`NotAnId`] for anything else, other spellings of the same number included.
             pub fn parse(text: &str) -> Result<Self, NotAnId> {
                 match Uuid::try_parse(text) {
-                    Ok(id) if id.to_string() == text => Ok(Self(id)),
+                    Ok(id) if id.hyphenated().encode_lower(&mut Uuid::encode_buffer()) == text => Ok(Self(id)),
                     _ => Err(NotAnId { text: text.to_owned() }),
                 }
             }

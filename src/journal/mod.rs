@@ -49,7 +49,7 @@ pub use verify::{Fault, FaultKind, Verified};
 use crate::moment::Moment;
 use crate::walk::event::Event;
 
-use store::{Store, Which, rows};
+use store::{Store, Which};
 
 /// An open journal.
 pub struct Journal {
@@ -191,6 +191,19 @@ impl Journal {
         self.entries(Which::Drain(&drain.to_string()))
     }
 
+    /// Those of [`Journal::drain_entries`] that `keep` says, asked in their order. A drain of some
+    /// weeks has thousands; only those kept are ever held together.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn drain_entries_where(
+        &self,
+        drain: &DrainId,
+        keep: &mut dyn FnMut(&Entry) -> bool,
+    ) -> Result<Vec<Entry>, JournalError> {
+        self.entries_where(Which::Drain(&drain.to_string()), keep)
+    }
+
     /// What was charted for a drain, for working out its output. The place of an entry in the
     /// journal is its identifier in the chart.
     ///
@@ -234,10 +247,24 @@ impl Journal {
     }
 
     fn entries(&self, which: Which<'_>) -> Result<Vec<Entry>, JournalError> {
-        rows(self.store.as_ref(), which)?
-            .iter()
-            .map(row::Row::entry)
-            .collect()
+        self.entries_where(which, &mut |_| true)
+    }
+
+    fn entries_where(
+        &self,
+        which: Which<'_>,
+        keep: &mut dyn FnMut(&Entry) -> bool,
+    ) -> Result<Vec<Entry>, JournalError> {
+        let mut entries = Vec::new();
+        self.store.scan(which, &mut |scanned| {
+            let row = scanned.map_err(store::BadColumn::into_error)?;
+            let entry = row.into_entry()?;
+            if keep(&entry) {
+                entries.push(entry);
+            }
+            Ok(())
+        })?;
+        Ok(entries)
     }
 
     /// What is known of a walk without replaying it.

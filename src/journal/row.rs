@@ -97,11 +97,20 @@ impl Row {
     /// # Errors
     /// [`JournalError::BadRow`] when a column other than the body cannot be read.
     pub fn entry(&self) -> Result<Entry, JournalError> {
-        self.read_entry()
-            .map_err(|why| JournalError::BadRow { seq: self.seq, why })
+        self.clone().into_entry()
     }
 
-    fn read_entry(&self) -> Result<Entry, String> {
+    /// The entry that this row holds; its words are moved there.
+    ///
+    /// # Errors
+    /// As [`Row::entry`].
+    pub fn into_entry(self) -> Result<Entry, JournalError> {
+        let seq = self.seq;
+        self.read_entry()
+            .map_err(|why| JournalError::BadRow { seq, why })
+    }
+
+    fn read_entry(self) -> Result<Entry, String> {
         Ok(Entry {
             seq: self.seq,
             id: EntryId::parse(&self.id).map_err(not_an_id)?,
@@ -112,13 +121,13 @@ impl Row {
             seen: moment_text::read(&self.seen_at)?,
             written: moment_text::read(&self.written_at)?,
             by: By {
-                initials: self.initials.clone(),
-                role: self.role.clone(),
+                initials: self.initials,
+                role: self.role,
             },
             rehearsal: self.rehearsal,
             what: event::read(&self.kind, &self.body),
-            body: self.body.clone(),
-            hash: self.hash.clone(),
+            body: self.body,
+            hash: self.hash,
         })
     }
 
