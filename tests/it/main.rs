@@ -8,6 +8,7 @@ mod layers;
 mod load;
 mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
+mod paper;
 mod pty;
 mod reach;
 #[allow(
