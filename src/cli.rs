@@ -540,11 +540,44 @@ pub enum LocalCommand {
         #[arg(long)]
         json: bool,
     },
+    /// Write a checklist as a form on paper, for a shift without computers.
+    Print(PrintArgs),
+    /// Draw a checklist as a map of its steps.
+    Draw(DrawArgs),
     /// Play the trials: scripted walks with the ending they must reach.
     Try {
         /// Only trials whose name or list holds this.
         name: Option<String>,
     },
+}
+
+/// `local print`
+#[derive(Debug, Args)]
+pub struct PrintArgs {
+    /// The checklist, like no-swing.
+    pub list: String,
+    /// A page ready to print, instead of Markdown.
+    #[arg(long)]
+    pub html: bool,
+    /// Only name the lists that it uses, which then are on forms of their own.
+    #[arg(long)]
+    pub alone: bool,
+    /// Write it here instead of printing it.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// `local draw`
+#[derive(Debug, Args)]
+pub struct DrawArgs {
+    /// The checklist, like no-swing.
+    pub list: String,
+    /// As Mermaid.
+    #[arg(long)]
+    pub mermaid: bool,
+    /// As SVG, in this file.
+    #[arg(long, value_name = "FILE", conflicts_with = "mermaid")]
+    pub svg: Option<PathBuf>,
 }
 
 /// `journal …`

@@ -1,4 +1,4 @@
-//! `local check|try`: the unit's own checklists.
+//! `local check|print|draw|try`: the unit's own checklists.
 
 use serde::Serialize;
 
@@ -9,6 +9,7 @@ use crate::failure::{Failure, Kind};
 
 use super::local_folder;
 use super::out;
+use super::sheet;
 use super::trial;
 
 /// Does what `local …` asks.
@@ -18,6 +19,8 @@ use super::trial;
 pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
     match command {
         LocalCommand::Check { json } => check(common, *json),
+        LocalCommand::Print(args) => sheet::print(common, args),
+        LocalCommand::Draw(args) => sheet::draw(common, args),
         LocalCommand::Try { name } => trial::run(common, name.as_deref()),
     }
 }

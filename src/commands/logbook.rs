@@ -88,6 +88,9 @@ pub fn state(walk: &Walk) -> WalkState {
     }
 }
 
+/// The state of approval of the checklists, while nobody can approve them here.
+pub const APPROVAL: &str = "shipped, not approved here";
+
 /// What a walk begins with.
 pub struct Beginning<'a> {
     /// The checklists.
@@ -126,7 +129,7 @@ pub fn begin(
         ));
     };
     let shelf = journal::Shelf {
-        approval: "shipped, not approved here".to_owned(),
+        approval: APPROVAL.to_owned(),
         files: keep_files(journal, beginning.shelf)?,
     };
     let id = WalkId::new(now);

@@ -27,6 +27,7 @@ mod personal;
 mod record;
 mod render;
 mod screens;
+mod sheet;
 mod start;
 mod trial;
 

@@ -15,6 +15,7 @@ mod looks;
 mod made;
 mod paths;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
+mod paper;
 mod pty;
 mod reach;
 mod refused;
