@@ -460,8 +460,12 @@ pub enum RecordFormat {
     /// Markdown, through the template.
     #[default]
     Markdown,
+    /// A page that stands alone and prints well, made from the Markdown.
+    Html,
     /// The facts, as JSON.
     Json,
+    /// HL7 FHIR R4: the walks and their checklists; what finds no place there is told beside.
+    Fhir,
 }
 
 impl RecordFormat {
@@ -471,6 +475,8 @@ impl RecordFormat {
         match self {
             Self::Markdown => "markdown",
             Self::Json => "json",
+            Self::Html => "html",
+            Self::Fhir => "fhir",
         }
     }
 
@@ -480,6 +486,8 @@ impl RecordFormat {
         match self {
             Self::Markdown => "md",
             Self::Json => "json",
+            Self::Html => "html",
+            Self::Fhir => "fhir.json",
         }
     }
 
@@ -539,6 +547,11 @@ pub enum LocalCommand {
         /// Print as JSON.
         #[arg(long)]
         json: bool,
+    },
+    /// Print a checklist as an HL7 FHIR R4 Questionnaire; what finds no place there is told beside.
+    Fhir {
+        /// The checklist, like no-swing.
+        list: String,
     },
     /// Play the trials: scripted walks with the ending they must reach.
     Try {

@@ -7,6 +7,7 @@ use crate::checklist::problem::Severity;
 use crate::cli::{Common, LocalCommand};
 use crate::failure::{Failure, Kind};
 
+use super::fhir;
 use super::local_folder;
 use super::out;
 use super::trial;
@@ -18,6 +19,7 @@ use super::trial;
 pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
     match command {
         LocalCommand::Check { json } => check(common, *json),
+        LocalCommand::Fhir { list } => fhir::list(common, list),
         LocalCommand::Try { name } => trial::run(common, name.as_deref()),
     }
 }

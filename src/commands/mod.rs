@@ -12,6 +12,7 @@ mod drains;
 mod drive;
 mod fact_text;
 mod failures;
+mod fhir;
 mod filed;
 mod find;
 mod gather;

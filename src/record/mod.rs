@@ -45,7 +45,9 @@
 
 pub mod escape;
 pub mod facts;
+pub mod fhir;
 pub mod filters;
+pub mod html;
 mod specimen;
 pub mod tags;
 pub mod template;

@@ -96,6 +96,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("plotters", &["chart"]),
     ("rusqlite", &["journal"]),
     ("tera", &["record"]),
+    ("pulldown_cmark", &["record"]),
     ("dialoguer", &["screen"]),
     ("console", &["screen"]),
     ("clap", &["cli"]),
