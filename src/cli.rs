@@ -132,6 +132,8 @@ pub enum Command {
     Amend(AmendArgs),
     /// Hand a drain over: who accepts, and what was read back.
     Handover(HandoverArgs),
+    /// Look back over many walks: lists, what was left undone, how long calls took. No persons.
+    Review(ReviewArgs),
     /// Sign a walk or a drain; after that only addenda are taken for it.
     Sign(SignArgs),
     /// Write a record made from the journal.
@@ -413,6 +415,26 @@ pub struct AmendArgs {
     /// Why.
     #[arg(long, value_name = "TEXT")]
     pub why: String,
+}
+
+/// `review`
+#[derive(Debug, Args)]
+pub struct ReviewArgs {
+    /// Only walks begun on this day or later, like 2026-01-01.
+    #[arg(long, value_name = "DAY")]
+    pub from: Option<String>,
+    /// Only walks begun on this day or before, like 2026-03-31.
+    #[arg(long, value_name = "DAY")]
+    pub to: Option<String>,
+    /// Rehearsals instead of care.
+    #[arg(long)]
+    pub rehearsals: bool,
+    /// Print as CSV.
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+    /// Print as JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `sign`

@@ -48,6 +48,7 @@ pub mod facts;
 pub mod fhir;
 pub mod filters;
 pub mod html;
+pub mod review;
 mod specimen;
 pub mod tags;
 pub mod template;

@@ -10,6 +10,7 @@ mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
 mod reach;
+mod review;
 #[allow(
     dead_code,
     reason = "the tests of the program as a process use the rest of it"
