@@ -132,6 +132,8 @@ pub enum Command {
     Amend(AmendArgs),
     /// Hand a drain over: who accepts, and what was read back.
     Handover(HandoverArgs),
+    /// Look back over many walks: lists, what was left undone, how long calls took. No persons.
+    Review(ReviewArgs),
     /// Sign a walk or a drain; after that only addenda are taken for it.
     Sign(SignArgs),
     /// Write a record made from the journal.
@@ -415,6 +417,26 @@ pub struct AmendArgs {
     pub why: String,
 }
 
+/// `review`
+#[derive(Debug, Args)]
+pub struct ReviewArgs {
+    /// Only walks begun on this day or later, like 2026-01-01.
+    #[arg(long, value_name = "DAY")]
+    pub from: Option<String>,
+    /// Only walks begun on this day or before, like 2026-03-31.
+    #[arg(long, value_name = "DAY")]
+    pub to: Option<String>,
+    /// Rehearsals instead of care.
+    #[arg(long)]
+    pub rehearsals: bool,
+    /// Print as CSV.
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+    /// Print as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// `sign`
 #[derive(Debug, Args)]
 pub struct SignArgs {
@@ -460,8 +482,12 @@ pub enum RecordFormat {
     /// Markdown, through the template.
     #[default]
     Markdown,
+    /// A page that stands alone and prints well, made from the Markdown.
+    Html,
     /// The facts, as JSON.
     Json,
+    /// HL7 FHIR R4: the walks and their checklists; what finds no place there is told beside.
+    Fhir,
 }
 
 impl RecordFormat {
@@ -471,6 +497,8 @@ impl RecordFormat {
         match self {
             Self::Markdown => "markdown",
             Self::Json => "json",
+            Self::Html => "html",
+            Self::Fhir => "fhir",
         }
     }
 
@@ -480,6 +508,8 @@ impl RecordFormat {
         match self {
             Self::Markdown => "md",
             Self::Json => "json",
+            Self::Html => "html",
+            Self::Fhir => "fhir.json",
         }
     }
 
@@ -544,6 +574,11 @@ pub enum LocalCommand {
     Print(PrintArgs),
     /// Draw a checklist as a map of its steps.
     Draw(DrawArgs),
+    /// Print a checklist as an HL7 FHIR R4 Questionnaire; what finds no place there is told beside.
+    Fhir {
+        /// The checklist, like no-swing.
+        list: String,
+    },
     /// Play the trials: scripted walks with the ending they must reach.
     Try {
         /// Only trials whose name or list holds this.

@@ -17,6 +17,7 @@ mod load;
 mod made;
 mod memory;
 mod replay;
+mod review;
 mod scan;
 mod start;
 
@@ -32,6 +33,7 @@ const SUBJECTS: &[Subject] = &[
     ("replay", replay::rows),
     ("memory", memory::rows),
     ("scan", scan::rows),
+    ("review", review::rows),
 ];
 
 fn main() {

@@ -327,7 +327,9 @@ fn moves(named: &NamedWalk, entries: &[Entry], drains: &[NamedDrain]) -> Vec<(Mo
     moves
 }
 
-fn story(named: &NamedWalk, brought: &Brought, drains: &[NamedDrain]) -> WalkStory {
+/// A walk as records tell it.
+#[must_use]
+pub fn story(named: &NamedWalk, brought: &Brought, drains: &[NamedDrain]) -> WalkStory {
     let events = brought
         .entries
         .iter()

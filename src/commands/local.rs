@@ -7,6 +7,7 @@ use crate::checklist::problem::Severity;
 use crate::cli::{Common, LocalCommand};
 use crate::failure::{Failure, Kind};
 
+use super::fhir;
 use super::local_folder;
 use super::out;
 use super::sheet;
@@ -21,6 +22,7 @@ pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
         LocalCommand::Check { json } => check(common, *json),
         LocalCommand::Print(args) => sheet::print(common, args),
         LocalCommand::Draw(args) => sheet::draw(common, args),
+        LocalCommand::Fhir { list } => fhir::list(common, list),
         LocalCommand::Try { name } => trial::run(common, name.as_deref()),
     }
 }

@@ -12,6 +12,7 @@ mod drains;
 mod drive;
 mod fact_text;
 mod failures;
+mod fhir;
 mod filed;
 mod find;
 mod gather;
@@ -26,6 +27,7 @@ mod out;
 mod personal;
 mod record;
 mod render;
+mod review;
 mod screens;
 mod sheet;
 mod start;
@@ -61,6 +63,7 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Note(args)) => drains::note(&desk, args),
         Some(Command::Amend(args)) => amend::amend(&desk, args),
         Some(Command::Handover(args)) => handover::run(&desk, args),
+        Some(Command::Review(args)) => review::run(&desk, args),
         Some(Command::Sign(args)) => amend::sign(&desk, args),
         Some(Command::Record(args)) => record::run(&desk, args),
         Some(Command::Journal(command)) => journal_cmd::run(&desk, command),

@@ -8,11 +8,13 @@ use crate::cli::{RecordArgs, RecordFormat, RecordKind};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, make_folder, write_whole};
 use crate::journal::{Journal, RecordAbout, TextHash, What};
+use crate::record::html;
 use crate::walk::story::Telling;
 
 use super::amend::keep;
 use super::chart;
 use super::desk::Desk;
+use super::fhir;
 use super::filed::difference;
 use super::gather::{Notes, gather};
 use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
@@ -53,6 +55,9 @@ pub fn run(desk: &Desk, args: &RecordArgs) -> Result<(), Failure> {
     )?;
     if let Some(file) = &args.check {
         return compare(file, &made.text);
+    }
+    for loss in &made.losses {
+        caution(&format!("not in this format: {loss}"));
     }
     let printed = args.facts || args.out.as_deref() == Some(Path::new("-"));
     if printed {
@@ -100,6 +105,8 @@ fn open(desk: &Desk, args: &RecordArgs) -> Result<(Journal, bool), Failure> {
 pub struct Made {
     /// The record.
     pub text: String,
+    /// What found no place in its format, a line each.
+    pub losses: Vec<String>,
     /// What it was made from.
     pub about: RecordAbout,
     /// The drain.
@@ -125,9 +132,13 @@ pub fn make(
     };
     let gathered = gather(desk, journal, chosen, drain, notes, upto)?;
     let facts = Facts::of(desk, kind, journal, &gathered)?;
-    let text = formed(desk, &facts, format)?;
+    let (text, losses) = match format {
+        RecordFormat::Fhir => fhir::of_walks(&gathered, chosen)?,
+        _ => (formed(desk, &facts, format)?, Vec::new()),
+    };
     Ok(Made {
         text,
+        losses,
         about: RecordAbout {
             kind: kind.word().to_owned(),
             form: format.word().to_owned(),
@@ -143,7 +154,10 @@ pub fn make(
 fn formed(desk: &Desk, facts: &Facts, format: RecordFormat) -> Result<String, Failure> {
     match format {
         RecordFormat::Markdown => facts.markdown(desk),
+        RecordFormat::Html => facts.markdown(desk).map(|text| html::page(&text)),
         RecordFormat::Json => facts.json(),
+        RecordFormat::Fhir => Err(Failure::usage("facts do not hold the answers one by one")
+            .hint("make it from the journal: tubeside record KIND --drain d1 --format fhir")),
     }
 }
 

@@ -45,7 +45,10 @@
 
 pub mod escape;
 pub mod facts;
+pub mod fhir;
 pub mod filters;
+pub mod html;
+pub mod review;
 mod specimen;
 pub mod tags;
 pub mod template;

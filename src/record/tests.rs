@@ -620,3 +620,60 @@ mod handover {
         );
     }
 }
+
+mod outside {
+    use super::*;
+    use crate::record::facts::{Handing, HandoverFacts};
+    use crate::record::fhir;
+    use crate::record::html::page;
+    use crate::tables::write_file;
+
+    fn pages() -> Vec<(&'static str, String)> {
+        let handing = Handing::default();
+        let handover = HandoverFacts::new(&made::incident(), &made::header(), &handing);
+        let markdown = [
+            ("setup.html", render(&setup(&made::setup()))),
+            ("incident.html", render(&incident(&made::incident()))),
+            ("handover.html", render(&handover)),
+            ("hostile-setup.html", render(&setup(&made::hostile()))),
+            ("hostile-incident.html", render(&incident(&made::hostile()))),
+            ("empty-incident.html", render(&incident(&[]))),
+        ];
+        markdown.map(|(name, text)| (name, page(&text))).to_vec()
+    }
+
+    /// For axe-core in a browser: `tests/reference/pages.mjs`.
+    #[test]
+    fn writes_table_of_pages() {
+        for (name, page) in pages() {
+            assert!(!page.contains("<script") && !page.contains("<b>"), "{name}");
+            write_file("pages", name, &page);
+        }
+    }
+
+    /// For the R4 schema and `fhir.resources`: `tests/reference/exports.mjs` and `exports.py`.
+    #[test]
+    fn writes_table_of_fhir() {
+        let json = |resource: &serde_json::Value| format!("{resource:#}\n");
+        let stories = [made::setup(), made::incident(), made::hostile()].concat();
+        for (index, story) in stories.iter().enumerate() {
+            let id = format!("018f2b6c-0000-7000-8000-{index:012}");
+            let made = fhir::response(&id, story);
+            write_file("fhir", &format!("walk-{index}.json"), &json(&made.resource));
+        }
+        let shelf = crate::checklist::shelf::Shelf::shipped();
+        let library = crate::checklist::load::load(&shelf).library.expect("fit");
+        let parts: Vec<_> = library
+            .lists()
+            .map(|(list, _)| fhir::questionnaire(&library, list, &[]))
+            .collect();
+        assert!(parts.len() > 10);
+        let bundle = fhir::bundle(parts);
+        write_file("fhir", "lists.json", &json(&bundle.resource));
+        let units: Vec<&str> = crate::units::Unit::ALL
+            .iter()
+            .map(|unit| fhir::ucum(*unit))
+            .collect();
+        write_file("ucum", "units.txt", &(units.join("\n") + "\n"));
+    }
+}

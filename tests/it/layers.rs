@@ -108,6 +108,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("layout", &["map"]),
     ("rusqlite", &["journal"]),
     ("tera", &["record"]),
+    ("pulldown_cmark", &["record"]),
     ("dialoguer", &["screen"]),
     ("console", &["screen"]),
     ("clap", &["cli"]),

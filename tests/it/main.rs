@@ -19,6 +19,7 @@ mod paper;
 mod pty;
 mod reach;
 mod refused;
+mod review;
 #[allow(
     dead_code,
     reason = "the tests of the program as a process use the rest of it"

@@ -51,7 +51,7 @@ fn without_identifiers(text: &str) -> String {
 fn the_samples_are_what_the_shift_gives() {
     let rig = Rig::new();
     let records = shift(&rig);
-    for kind in ["setup", "incident"] {
+    for kind in ["setup", "incident", "handover"] {
         let record = records
             .iter()
             .find(|path| path.to_string_lossy().contains(kind));

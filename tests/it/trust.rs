@@ -326,3 +326,56 @@ fn a_drain_without_a_walk_can_be_handed_over() {
     );
     assert!(text.contains("| Side of the drain | left |"), "{text}");
 }
+
+#[test]
+fn a_page_and_an_export_are_made_and_recognised() {
+    let rig = one_walk();
+    let page = rig.path("setup.html").display().to_string();
+    rig.run(&[
+        "record", "setup", "--drain", "d1", "--format", "html", "--out", &page,
+    ])
+    .code(0);
+    let text = rig.read("setup.html");
+    assert!(
+        text.starts_with("<!DOCTYPE html>\n<html lang=\"en-GB\">"),
+        "{text}"
+    );
+    assert!(
+        text.contains("<title>Setup record (rehearsal)</title>"),
+        "{text}"
+    );
+    rig.run(&["journal", "verify", &page])
+        .code(0)
+        .says("the journal gives the same text");
+    let said = rig
+        .run(&[
+            "record", "setup", "--drain", "d1", "--format", "fhir", "--out", "-",
+        ])
+        .code(0);
+    let bundle: serde_json::Value = serde_json::from_str(&said.out).expect("JSON");
+    let types: Vec<_> = bundle["entry"]
+        .as_array()
+        .expect("entries")
+        .iter()
+        .map(|entry| entry["resource"]["resourceType"].as_str().expect("a type"))
+        .collect();
+    assert_eq!(types[0], "QuestionnaireResponse");
+    assert!(types[1..].iter().all(|one| *one == "Questionnaire") && types.len() > 1);
+    assert!(
+        said.err.contains("not in this format: w1: when each of"),
+        "{}",
+        said.err
+    );
+    let asked = bundle["entry"][0]["resource"]["questionnaire"]
+        .as_str()
+        .expect("asked");
+    let url = bundle["entry"][1]["resource"]["url"]
+        .as_str()
+        .expect("a name");
+    assert!(asked.starts_with(url), "{asked} {url}");
+    rig.run(&["local", "fhir", "no-swing"])
+        .code(0)
+        .says("\"resourceType\": \"Questionnaire\"")
+        .says("not in this format:");
+    rig.run(&["local", "fhir", "no-swnig"]).code(2);
+}

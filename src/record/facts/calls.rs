@@ -14,7 +14,8 @@ pub(super) struct Call {
     pub(super) facts: CallFacts,
     /// When it was made.
     pub(super) made: Moment,
-    answered: Option<Moment>,
+    /// When somebody answered.
+    pub(super) answered: Option<Moment>,
     arrived: Option<Moment>,
     walk: usize,
     call: usize,

@@ -163,12 +163,15 @@ fn due(timeline: &Timeline<'_>, handing: &Handing, duties: &[OpenedDuty<'_>]) ->
     let mut items: Vec<&DueItem> = handing.due.iter().collect();
     items.retain(|item| !gone(item) && !closed(item));
     items.sort_by_key(|item| item.at);
+    let given = handing.accepted.iter().map(|one| one.at);
+    let last = timeline.last_written().into_iter().chain(given).max();
     items
         .into_iter()
         .map(|item| DueFacts {
             at: timeline.clock.short(item.at),
             what: item.what.clone(),
             walk: (item.walk + 1).to_string(),
+            past: last.is_some_and(|last| item.at < last),
         })
         .collect()
 }

@@ -172,6 +172,39 @@ fn bad_json(error: &serde_json::Error) -> BadFacts {
     }
 }
 
+/// How long calls took in one walk, in whole seconds.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Waits {
+    /// From what was seen first to the first call for help; reckoned as in an incident record.
+    pub to_call: Option<u32>,
+    /// From each call to its answer.
+    pub to_answer: Vec<u32>,
+}
+
+/// How long calls took in one walk. A time that runs backwards is left out.
+#[must_use]
+pub fn waits(walk: &WalkStory) -> Waits {
+    let walks = std::slice::from_ref(walk);
+    let timeline = timeline::Timeline::new(walks, LATE_AFTER);
+    let calls = calls::calls(&timeline);
+    let seconds = |from: crate::moment::Moment, to: crate::moment::Moment| {
+        u32::try_from(to.timestamp() - from.timestamp()).ok()
+    };
+    let standing = || calls.iter().filter(|call| !call.facts.struck);
+    let seen = findings::first_seen(&timeline).map(|line| line.told.seen);
+    Waits {
+        to_call: seen.and_then(|seen| {
+            let made = standing()
+                .map(|call| call.made)
+                .filter(|made| *made >= seen);
+            made.min().and_then(|made| seconds(seen, made))
+        }),
+        to_answer: standing()
+            .filter_map(|call| seconds(call.made, call.answered?))
+            .collect(),
+    }
+}
+
 /// How many duties are still open and calls still without anybody.
 fn still_open(calls: &[CallFacts], duties: &[DutyFacts]) -> u64 {
     let calls = calls.iter().filter(|call| call.open).count();

@@ -134,6 +134,8 @@ facts! {
         what: String,
         /// The number of the walk it comes from.
         walk: String,
+        /// Whether the time had passed when the last entry was written.
+        past: bool,
     }
 
     /// That somebody took the drain over.
