@@ -259,7 +259,7 @@ fn ctrl_c_pauses_and_gives_the_cursor_back() {
         nurse.terminal.send("\u{3}");
         assert_eq!(nurse.terminal.exit_code(), 130);
         assert!(!nurse.terminal.cursor_is_hidden());
-        assert!(nurse.terminal.screen().contains("tubeside resume w1"));
+        nurse.reads("tubeside resume w1");
         let exported = rig.run(&["journal", "export", "-"]).code(0).out;
         // The export itself leaves an entry of its own.
         let mut lines = exported.lines().rev();

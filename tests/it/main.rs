@@ -13,9 +13,9 @@ mod layers;
 mod load;
 mod looks;
 mod made;
-mod paths;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod paper;
+mod paths;
 mod pty;
 mod reach;
 mod refused;
