@@ -3,6 +3,8 @@
 use std::fmt::Write as _;
 use std::process::ExitCode;
 
+use crate::names::ListName;
+
 /// What kind of failure it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
@@ -50,6 +52,8 @@ pub struct Failure {
     pub message: String,
     /// What to do about it.
     pub hints: Vec<String>,
+    /// The urgent checklist that was asked for instead; it is to be started at once.
+    pub urgent: Option<ListName>,
 }
 
 impl Failure {
@@ -60,6 +64,7 @@ impl Failure {
             kind,
             message: message.into(),
             hints: Vec::new(),
+            urgent: None,
         }
     }
 

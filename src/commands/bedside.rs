@@ -33,7 +33,9 @@ pub fn start(
     if !urgent && desk.by.is_empty() {
         ask_writer(desk, screen)?;
     }
-    let _hold = hold(desk, journal, drain.map(|drain| drain.summary.drain), None)?;
+    let hold = hold(desk, journal, drain.map(|drain| drain.summary.drain), None);
+    // An urgent list never waits for another window: it goes on without the hold.
+    let _hold = if urgent { hold.unwrap_or(None) } else { hold? };
     if let Some(drain) = drain {
         refuse_second_walk(journal, drain, urgent)?;
     }

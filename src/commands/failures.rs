@@ -31,5 +31,9 @@ pub fn stopped(why: &Stopped) -> Failure {
         Stopped::BadLine(_) => Kind::Usage,
         Stopped::Terminal { .. } => Kind::Unusable,
     };
-    Failure::new(kind, why.to_string())
+    let mut failure = Failure::new(kind, why.to_string());
+    if let Stopped::Urgent(list) = why {
+        failure.urgent = Some(list.clone());
+    }
+    failure
 }

@@ -45,6 +45,15 @@ pub fn run(desk: &mut Desk) -> Result<(), Failure> {
                 }
                 Chosen::Start(list) => start(&mut own, &mut journal, screen, list),
             };
+            let done = match done {
+                Err(Failure {
+                    urgent: Some(list), ..
+                }) => match own.library.find(list.as_str()) {
+                    Some(list) => start(&mut own, &mut journal, screen, list),
+                    None => Ok(()),
+                },
+                done => done,
+            };
             come_back(screen, done)?;
         }
     })

@@ -53,7 +53,7 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         _ => {}
     }
     let mut desk = Desk::open(&cli.common)?;
-    match &cli.command {
+    let done = match &cli.command {
         None => home::run(&mut desk),
         Some(Command::Start(args)) => start::start(&mut desk, args),
         Some(Command::Resume(args)) => start::resume(&mut desk, args),
@@ -68,5 +68,12 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         Some(Command::Record(args)) => record::run(&desk, args),
         Some(Command::Journal(command)) => journal_cmd::run(&desk, command),
         Some(Command::Convert(_) | Command::Local(_) | Command::Demo(_)) => Ok(()),
+    };
+    match done {
+        // An urgent key at a question outside a walk.
+        Err(Failure {
+            urgent: Some(list), ..
+        }) if form(&cli.common, None) == Form::Terminal => start::urgent(&mut desk, &list),
+        done => done,
     }
 }

@@ -37,12 +37,17 @@ pub fn print(common: &Common, args: &PrintArgs) -> Result<(), Failure> {
 /// Draws a checklist as a map.
 ///
 /// # Errors
-/// As for [`print`].
+/// As for [`print()`].
 pub fn draw(common: &Common, args: &DrawArgs) -> Result<(), Failure> {
     let desk = Desk::open(common)?;
     let map = map::map(&desk.library, known_list(&desk, &args.list)?);
     match &args.svg {
-        Some(file) => put(Some(file), &map::svg::write(&map)),
+        Some(file) => {
+            let picture = map::svg::write(&map).map_err(|why| {
+                Failure::unusable(why.to_string()).hint("draw it as text, or with --mermaid")
+            })?;
+            put(Some(file), &picture)
+        }
         None if args.mermaid => out::raw(&map::mermaid::write(&map)),
         None => out::raw(&map::text::write(&map)),
     }

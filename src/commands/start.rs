@@ -4,6 +4,7 @@ use crate::checklist::model::{ListId, ListKind};
 use crate::cli::{ResumeArgs, StartArgs};
 use crate::failure::{Failure, Kind};
 use crate::journal::{Journal, WalkState};
+use crate::names::ListName;
 use crate::screen::{Item, Menu, Picked, Screen};
 
 use super::bedside;
@@ -41,6 +42,18 @@ pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
             drain => drain,
         };
         bedside::start(desk, &mut journal, screen, list, drain.as_ref())
+    })
+}
+
+/// Starts an urgent checklist that was asked for by its key, with nothing asked first.
+///
+/// # Errors
+/// As the walk ends.
+pub fn urgent(desk: &mut Desk, list: &ListName) -> Result<(), Failure> {
+    let list = known_list(desk, list.as_str())?;
+    let mut journal = desk.journal()?;
+    in_form(desk, Form::Terminal, |desk, screen| {
+        bedside::start(desk, &mut journal, screen, list, None)
     })
 }
 

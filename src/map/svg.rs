@@ -20,10 +20,23 @@ const MOST_ARROWS: usize = 2;
 /// Width of a letter and height of a line in parts of the font's size; from memory, for a serif.
 const LETTER: f64 = 0.52;
 const LINE: f64 = 1.25;
+/// Room at the right edge, in the units of the drawing.
+const EDGE: f64 = 160.0;
+
+/// The layout library gave up on a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("this list cannot be laid out as a picture")]
+pub struct NotLaidOut;
 
 /// Lays the map out and draws it.
-#[must_use]
-pub fn write(map: &Map) -> String {
+///
+/// # Errors
+/// [`NotLaidOut`] when the library stops at one of its own checks, as it can for unusual lists.
+pub fn write(map: &Map) -> Result<String, NotLaidOut> {
+    std::panic::catch_unwind(|| laid_out(map)).map_err(|_| NotLaidOut)
+}
+
+fn laid_out(map: &Map) -> String {
     let mut graph = VisualGraph::new(Orientation::TopToBottom);
     // The library's own checks follow every path at every arrow; see below.
     graph.dag.set_validate(false);
@@ -59,7 +72,8 @@ pub fn write(map: &Map) -> String {
         graph.add_edge(arrow, handles[from], handles[to]);
     }
     let mut writer = SVGWriter::new();
-    graph.do_it(false, false, false, &mut writer);
+    // Without its last pass, which moves boxes over one another in some of our lists and then stops.
+    graph.do_it(false, false, true, &mut writer);
     titled(&writer.finalize(), &map.title)
 }
 
@@ -194,6 +208,21 @@ fn titled(svg: &str, title: &str) -> String {
     let head = format!(
         "<title>{plain}</title>\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n<defs>"
     );
-    svg.replacen("<defs>", &head, 1)
+    wider(svg)
+        .replacen("<defs>", &head, 1)
         .replacen("<svg ", "<svg role=\"img\" ", 1)
+}
+
+/// The drawing with room for the words of arrows at its right edge, which the library leaves out
+/// when it takes the measure of its window.
+fn wider(svg: &str) -> String {
+    let found = svg
+        .split_once("width=\"")
+        .and_then(|(_, rest)| rest.split_once('"'));
+    let Some((width, number)) =
+        found.and_then(|(width, _)| Some((width, width.parse::<f64>().ok()?)))
+    else {
+        return svg.to_owned();
+    };
+    svg.replacen(width, &format!("{:.0}", number + EDGE), 2)
 }

@@ -142,7 +142,7 @@ pub struct Setup<'a> {
     pub urgent: Vec<UrgentKey>,
 }
 
-/// The page that [`terminal`] would draw for a step, line by line: for checks, such as that the
+/// The page that [`terminal()`] would draw for a step, line by line: for checks, such as that the
 /// first screen of an urgent list has at most twelve lines of 80 columns.
 #[must_use]
 pub fn drawn(view: &View, now: Moment, look: Look) -> Vec<String> {

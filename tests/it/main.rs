@@ -16,6 +16,7 @@ mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod paper;
 mod paths;
+#[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
 mod reach;
 mod refused;

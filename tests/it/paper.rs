@@ -177,7 +177,7 @@ fn every_list_is_drawn_as_a_picture_with_each_of_its_steps() {
     let library = shipped();
     for (id, list) in library.lists() {
         let map = map::map(&library, id);
-        let picture = map::svg::write(&map);
+        let picture = map::svg::write(&map).expect("laid out");
         assert!(picture.contains(&format!("<title>{}", list.title.replace('&', "&amp;"))));
         for node in &map.nodes {
             assert!(

@@ -265,7 +265,7 @@ fn without_a_terminal_the_home_screen_is_help() {
         .says("Usage: tubeside")
         .says("Call for help first");
     let terminal = open(&Rig::new(), 80, &[], &[("TERM", "dumb")]);
-    terminal.wait_for("Commands:");
+    terminal.wait_for("Call for help first");
 }
 
 /// The nurse at 04:00: opens it, presses one key, and is told the first thing to do.

@@ -159,3 +159,19 @@ fn a_killed_window_holds_nothing() {
     assert_eq!(said.code, 3, "{said:?}");
     assert!(said.out.contains("Open all clamps"), "{}", said.out);
 }
+
+/// Seconds count: an urgent list on a drain that another window holds starts all the same.
+#[test]
+fn an_urgent_list_never_waits_for_another_window() {
+    let rig = rig();
+    let mut one = Window::open(
+        &rig,
+        &["start", "no-swing", "--drain", "d1", "--by", "AB, RN"],
+    );
+    one.wait_for("none of these");
+    let urgent = ["start", "disconnected", "--drain", "d1", "--by", "CD, RN"];
+    let said = rig.run_with(&urgent, "y\n");
+    assert!(said.out.contains("Call the doctor now"), "{said:?}");
+    assert!(said.out.contains("Saved"), "{said:?}");
+    one.close();
+}
