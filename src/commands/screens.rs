@@ -79,14 +79,17 @@ pub fn with_screen<T>(
 /// Urgent checklists with the key that starts each.
 #[must_use]
 pub fn urgent_keys(library: &Library) -> Vec<UrgentKey> {
-    let lists = library.lists().filter_map(|(_, list)| {
+    let keys = library.lists().filter_map(|(_, list)| {
         list.key.map(|key| UrgentKey {
             key,
             list: list.name.clone(),
             title: list.title.clone(),
         })
     });
-    lists.collect()
+    let mut keys: Vec<UrgentKey> = keys.collect();
+    // "!" comes before the letters: the patient who is worse comes first.
+    keys.sort_by_key(|one| one.key);
+    keys
 }
 
 fn look(desk: &Desk, form: Form<'_>) -> Look {

@@ -192,7 +192,8 @@ impl Page {
                 if fits <= self.look.width {
                     item.replace(' ', GLUE)
                 } else {
-                    item
+                    // A key at the end of a line would seem to belong to the words before it.
+                    item.replacen(' ', GLUE, 1)
                 }
             })
             .collect();

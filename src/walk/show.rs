@@ -272,15 +272,17 @@ impl Walk {
     fn urgent_keys(&self) -> Vec<UrgentKey> {
         let followed = |list| self.state.frames.iter().any(|frame| frame.list == list);
         let lists = self.library.lists().filter(|(id, _)| !followed(*id));
-        lists
-            .filter_map(|(_, list)| {
-                list.key.map(|key| UrgentKey {
-                    key,
-                    list: list.name.clone(),
-                    title: list.title.clone(),
-                })
+        let keys = lists.filter_map(|(_, list)| {
+            list.key.map(|key| UrgentKey {
+                key,
+                list: list.name.clone(),
+                title: list.title.clone(),
             })
-            .collect()
+        });
+        let mut keys: Vec<UrgentKey> = keys.collect();
+        // "!" comes before the letters: the patient who is worse comes first.
+        keys.sort_by_key(|one| one.key);
+        keys
     }
 }
 
