@@ -258,7 +258,7 @@ pub enum ChartCommand {
     /// Draw the chart in the terminal, or as a picture file.
     Plot(ChartPlotArgs),
     /// Enter that another drainage unit was connected.
-    NewUnit {
+    NewDrainageUnit {
         /// The drain, like d1; without it, the one that is open.
         #[arg(long, value_name = "ID")]
         drain: Option<String>,

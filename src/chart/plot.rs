@@ -162,7 +162,8 @@ impl<'a> Plot<'a> {
             let hours = (middle - start).num_hours();
             let begin = start + chrono::TimeDelta::hours(hours);
             let output = self.series.output(begin, begin + hour.to_delta());
-            output.per_hour().map_or(0, |rate| rate.nominal.milli())
+            // Where the time is too short for a rate, the volume itself: at least that much came.
+            output.per_hour().unwrap_or(output.volume).nominal.milli()
         };
         let values: Vec<i64> = (0..self.columns).map(value).collect();
         let limit = self.look.limit.as_ref().map(|limit| limit.at.milli());

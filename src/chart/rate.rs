@@ -30,6 +30,10 @@ pub struct Stretch {
     pub why: Unmeasured,
 }
 
+/// A rate over less than this many seconds says more about the reading than about the drain. Our
+/// own value: the time after which a doubtful reading is taken again.
+const LEAST_FOR_A_RATE: i64 = super::limit::REREAD.0 as i64;
+
 /// What came in a window.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Output {
@@ -58,7 +62,8 @@ impl Output {
         self.to - self.from - lost
     }
 
-    /// Millilitres an hour over the part of the window that is known. `None` when nothing is.
+    /// Millilitres an hour over the part of the window that is known. `None` when that is less than
+    /// a quarter of an hour.
     #[must_use]
     pub const fn per_hour(&self) -> Option<Ranged> {
         self.per_hour
@@ -190,7 +195,8 @@ impl Series {
             to,
             volume: ranged((1, 1), Unit::Ml),
             unknown: sum.unknown.iter().map(stretch).collect(),
-            per_hour: (known > 0).then(|| ranged((3_600, known.into()), Unit::MlPerH)),
+            per_hour: (known >= LEAST_FOR_A_RATE)
+                .then(|| ranged((3_600, known.into()), Unit::MlPerH)),
         };
         Measured { output, sum }
     }

@@ -7,7 +7,7 @@ use super::limit::Population;
 use super::series::{ChartEvent, Series, What};
 use crate::moment::Moment;
 use crate::units::Span;
-use chrono::TimeDelta;
+use chrono::{TimeDelta, Timelike};
 use std::collections::BTreeSet;
 
 /// One phase: looks at even distances.
@@ -97,24 +97,25 @@ impl Plan {
     /// clamp is on. All of them hold; where two fall together they are one.
     #[must_use]
     pub fn due_for(&self, series: &Series, until: Moment) -> Vec<Moment> {
-        let mut due: BTreeSet<Moment> = self.looks(series.start().at, until).into_iter().collect();
+        let mut due: BTreeSet<Moment> = self
+            .looks(whole(series.start().at), until)
+            .into_iter()
+            .collect();
         let mut clamped: Option<Moment> = None;
         for entry in series.entries() {
+            let seen = whole(entry.at);
             let event = match entry.what {
                 What::Event(event) => Some(event),
                 What::NewUnit { .. } => None,
                 _ => continue,
             };
-            let after = self
-                .after_event
-                .iter()
-                .map(|span| entry.at + span.to_delta());
+            let after = self.after_event.iter().map(|span| seen + span.to_delta());
             due.extend(after.filter(|at| *at <= until));
             match event {
-                Some(ChartEvent::ClampOn) => clamped = clamped.or(Some(entry.at)),
+                Some(ChartEvent::ClampOn) => clamped = clamped.or(Some(seen)),
                 Some(ChartEvent::ClampOff) => {
                     if let Some(on) = clamped.take() {
-                        due.extend(self.clamped_looks(on, entry.at.min(until)));
+                        due.extend(self.clamped_looks(on, seen.min(until)));
                     }
                 }
                 _ => {}
@@ -142,7 +143,7 @@ impl Plan {
         let horizon = now + Span(widest.saturating_add(self.early.0)).to_delta() * 2;
         let settled = series
             .readings()
-            .rfind(|(entry, _)| entry.at <= now)
+            .rfind(|(entry, _)| entry.at.timestamp() <= now.timestamp())
             .map(|(entry, _)| entry.at + self.early.to_delta());
         let mut open = self.due_for(series, horizon);
         open.retain(|at| settled.is_none_or(|settled| *at > settled));
@@ -160,7 +161,10 @@ impl Plan {
     #[must_use]
     pub fn missed(&self, series: &Series, now: Moment) -> Vec<Moment> {
         let due = self.due_for(series, now);
-        let seen: Vec<Moment> = series.readings().map(|(entry, _)| entry.at).collect();
+        let seen: Vec<Moment> = series
+            .readings()
+            .map(|(entry, _)| whole(entry.at))
+            .collect();
         let mut missed = Vec::new();
         for (index, at) in due.iter().enumerate() {
             let from = *at - self.early.to_delta();
@@ -175,6 +179,11 @@ impl Plan {
         }
         missed
     }
+}
+
+/// The moment in whole seconds, as a chart counts.
+fn whole(at: Moment) -> Moment {
+    at.with_nanosecond(0).unwrap_or(at)
 }
 
 /// What is due.
@@ -192,7 +201,6 @@ pub struct Standing {
 mod tests {
     use super::*;
     use crate::chart::series::tests::{at, entry, level, new_unit, start};
-    use chrono::Timelike;
 
     fn clock(looks: &[Moment]) -> Vec<String> {
         looks

@@ -110,6 +110,7 @@ pub(super) fn all(fresh: &dyn Fn() -> Journal) {
         knows_the_drains,
         refuses_the_session_before,
         leaves_notes_on_drains_to_everybody,
+        adds_several_or_none,
         notes_a_clock_that_went_back,
         keeps_a_rehearsal_a_rehearsal,
         keeps_a_drain_of_a_rehearsal_one,
@@ -450,6 +451,37 @@ fn leaves_notes_on_drains_to_everybody(journal: &mut Journal) {
     };
     append(journal, &note);
     append(journal, &first.on(4, walk, self::note("still mine")));
+}
+
+fn adds_several_or_none(journal: &mut Journal) {
+    let window = Window::of("AB");
+    let drain = DrainId::new(at(0));
+    let on = |drain, what| NewEntry {
+        drain: Some(drain),
+        ..window.entry(1, what)
+    };
+    let note = |text: &str| What::DrainNote {
+        text: text.to_owned(),
+    };
+    let opened = What::DrainOpened {
+        facts: DrainFacts::new(),
+    };
+    append(journal, &on(drain, opened));
+    let before = journal.entries_after(0).unwrap().len();
+    let both = [on(drain, note("one")), on(drain, note("two"))];
+    journal.append_all(&both).unwrap();
+    let after = journal.entries_after(0).unwrap();
+    assert_eq!(after.len(), before + 2);
+    assert_eq!(after.last().map(|entry| &entry.what), Some(&note("two")));
+    // The second is of a drain that is not there: the first is not kept either.
+    let unknown = DrainId::new(at(9));
+    let half = [on(drain, note("three")), on(unknown, note("four"))];
+    assert!(matches!(
+        journal.append_all(&half),
+        Err(JournalError::UnknownDrain { .. })
+    ));
+    assert_eq!(journal.entries_after(0).unwrap().len(), before + 2);
+    assert_eq!(journal.verify().unwrap().faults, []);
 }
 
 fn notes_a_clock_that_went_back(journal: &mut Journal) {

@@ -509,6 +509,137 @@ mod afterwards {
     }
 }
 
+mod chart {
+    use super::*;
+    use crate::chart::limit::{Judgement, Limit, LimitValue, Patient};
+    use crate::chart::reading::{FluidLook, Reading};
+    use crate::chart::{BaselineReason, ChartEvent, DrainStart, Entry, EntryId, Series, What};
+    use crate::names::FactName;
+    use crate::record::facts::{ChartFacts, Charted};
+    use crate::units::{Amount, Number, Span};
+
+    fn level(ml: i32, action: &str) -> Option<Box<Reading>> {
+        Some(Box::new(Reading {
+            level: Some(Number::whole(ml)),
+            fluid: Some(FluidLook::Bloody),
+            action: (!action.is_empty()).then(|| action.to_owned()),
+            ..Reading::default()
+        }))
+    }
+
+    fn entry(id: u64, seen: &str, written: &str, what: What) -> Entry {
+        Entry {
+            id: EntryId(id),
+            at: made::at(seen),
+            written_at: made::at(written),
+            what,
+        }
+    }
+
+    /// A night in which the clocks go back, with a late entry, a correction, a new drainage unit.
+    fn entries(action: &str) -> Vec<Entry> {
+        let read = |ml| What::Reading(level(ml, action).expect("a reading"));
+        let at = |minute: &str| format!("2026-10-25T{minute}");
+        let on_time = |id, minute: &str, what| entry(id, &at(minute), &at(minute), what);
+        vec![
+            on_time(11, "00:30:00+01:00", read(40)),
+            on_time(12, "01:30:00+01:00", read(190)),
+            on_time(13, "01:30:00+01:00", What::Event(ChartEvent::LimitReached)),
+            entry(14, &at("01:10:00+00:00"), &at("02:40:00+00:00"), read(240)),
+            on_time(
+                15,
+                "02:00:00+00:00",
+                What::NewUnit {
+                    last_level: None,
+                    start: Number::whole(0),
+                    graduation: Some(Number::whole(10)),
+                },
+            ),
+            on_time(16, "03:00:00+00:00", read(60)),
+            entry(
+                17,
+                &at("03:00:00+00:00"),
+                &at("03:05:00+00:00"),
+                What::Correction {
+                    of: EntryId(16),
+                    reading: level(50, action),
+                },
+            ),
+            on_time(
+                18,
+                "04:00:00+00:00",
+                What::Baseline {
+                    level: Number::whole(20),
+                    why: BaselineReason::Spill,
+                },
+            ),
+        ]
+    }
+
+    fn facts(action: &str) -> ChartFacts {
+        let start = DrainStart {
+            at: made::at("2026-10-24T23:30:00+01:00"),
+            level: Number::whole(0),
+            graduation: Some(Number::whole(10)),
+        };
+        let entries = entries(action);
+        let series = Series::new(start, entries.clone());
+        let limit = Limit::watched(LimitValue {
+            name: FactName::new("blood-adult-call").expect("a name"),
+            value: Amount::parse("100 mL").expect("an amount"),
+            population: None,
+            means: "blood above this within any 2 h".into(),
+            source: "a made-up source".into(),
+            window: Some(Span::minutes(120)),
+            hours: None,
+        });
+        let judged = Judgement::of(&series, &[limit.expect("watched")], &Patient::default());
+        let charted = Charted {
+            drain: "made-drain".into(),
+            series: &series,
+            written: &entries,
+            writer: &|_| "KL, nurse".to_owned(),
+            totals: vec![("Since it was connected".into(), series.total())],
+            limits: &judged.happened,
+            not_watched: vec![],
+            signs: vec![],
+            missed: vec![made::at("2026-10-25T02:30:00+00:00")],
+        };
+        ChartFacts::new(&[], &made::header(), &charted)
+    }
+
+    #[test]
+    fn it_reads_as_kept() {
+        compare("chart.md", &render(&facts("turned on the side")));
+        compare(
+            "hostile-chart.md",
+            &render(&facts("a | b\n# c [d](e) <f> ~~g~~")),
+        );
+    }
+
+    #[test]
+    fn what_was_wrong_stays_readable_and_what_is_late_says_so() {
+        let facts = facts("");
+        let late: Vec<_> = facts.rows.iter().filter(|row| row.late).collect();
+        assert_eq!((late.len(), facts.late), (1, 1));
+        assert_eq!(late[0].entry, "14");
+        assert_eq!(facts.corrections.len(), 1);
+        assert_eq!(facts.corrections[0].was, "level 60 mL; fluid bloody");
+        assert_eq!(facts.corrections[0].now, "level 50 mL; fluid bloody");
+        // 190 and 50 and 50; what came before the change of drainage unit was not read.
+        let last = facts.rows.iter().rfind(|row| !row.total.is_empty());
+        assert_eq!(last.expect("a row").total, "at least 290 mL (280 to 300)");
+        assert_eq!(facts.limits[0].state, "met");
+    }
+
+    #[test]
+    fn it_comes_back_from_json() {
+        let facts = facts("turned");
+        let json = serde_json::to_string(&facts).expect("serialises");
+        assert_eq!(from_json::<ChartFacts>(&json).expect("reads back"), facts);
+    }
+}
+
 mod handover {
     use super::*;
     use crate::record::facts::{Acceptance, DueItem, Handing, HandoverFacts};

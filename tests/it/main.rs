@@ -3,6 +3,7 @@
 mod afterwards;
 mod answers;
 mod changes;
+mod chart;
 mod complaint;
 mod disk;
 mod documents;

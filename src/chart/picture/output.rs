@@ -122,7 +122,7 @@ fn bars(series: &Series, time: &Time) -> (Vec<Bar>, usize) {
     let bars = hours.chunks(each).filter_map(|chunk| {
         let greatest = chunk
             .iter()
-            .filter_map(|hour| Some((hour.per_hour()?, hour)))
+            .map(|hour| (hour.per_hour().unwrap_or(hour.volume), hour))
             .max_by_key(|(rate, _)| rate.nominal);
         let (first, last) = (chunk.first()?, chunk.last()?);
         // The part of the last hour that has not come yet is not unknown, only not there.

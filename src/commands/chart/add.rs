@@ -76,7 +76,7 @@ fn entries(
     let (Some(why), Some(level)) = (args.lower, level) else {
         return Err(Failure::usage(before.to_string())
             .hint("say which with --lower tilted, spilled, misread or changed")
-            .hint("after a change of drainage unit: tubeside chart new-unit --last \"480 mL\" --start \"0 mL\", then the reading"));
+            .hint("after a change of drainage unit: tubeside chart new-drainage-unit --last \"480 mL\" --start \"0 mL\", then the reading"));
     };
     let why = reason(why);
     let baseline = What::Baseline { level, why };

@@ -1,4 +1,4 @@
-//! `chart new-unit`, `chart event` and `chart correct`.
+//! `chart new-drainage-unit`, `chart event` and `chart correct`.
 
 use crate::chart::plausible::doubts;
 use crate::chart::{ChartEvent, Entry, EntryId, What};

@@ -75,8 +75,9 @@ pub fn run(desk: &Desk, file: &Path, drain: Option<&str>) -> Result<(), Failure>
     let problems = new_problems(&chart, &foreseen);
     if !problems.is_empty() {
         let told = problems.iter().map(|problem| format!("{name}: {problem}"));
-        return Err(refused(told.collect())
-            .hint("enter a change of drainage unit first: tubeside chart new-unit --seen TIME"));
+        return Err(refused(told.collect()).hint(
+            "enter a change of drainage unit first: tubeside chart new-drainage-unit --seen TIME",
+        ));
     }
     for text in imported
         .iter()

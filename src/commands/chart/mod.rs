@@ -39,7 +39,7 @@ pub fn run(desk: &mut Desk, command: &ChartCommand) -> Result<(), Failure> {
         ChartCommand::Due { drain, json } => due::run(desk, drain.as_deref(), *json),
         ChartCommand::Import { file, drain } => import::run(desk, file, drain.as_deref()),
         ChartCommand::Plot(args) => plot::run(desk, args),
-        ChartCommand::NewUnit {
+        ChartCommand::NewDrainageUnit {
             drain,
             seen,
             last,

@@ -9,7 +9,7 @@ use super::timeline::Timeline;
 use super::words::quoted;
 use super::{Kind, afterwards, head};
 use crate::chart::import::Column;
-use crate::chart::limit::{Call, Happening};
+use crate::chart::limit::{Call, Change, Happening};
 use crate::chart::reading::Reading;
 use crate::chart::sign::Signed;
 use crate::chart::{Entry, EntryId, Output, Series, What};
@@ -133,6 +133,8 @@ fn limit(happening: &Happening, clock: Clock) -> LimitFacts {
         to: clock.short(finding.to),
         limit: format!("{} {}", limit.shape.cut, limit.value.value),
         call: match limit.shape.call {
+            _ if happening.change == Change::Cleared => "nobody for this",
+            _ if happening.change == Change::Doubtful => "nobody yet: read again soon",
             Call::Warn => "nobody yet: watch closely",
             Call::DoctorSoon => "a doctor soon",
             Call::DoctorNow => "a doctor now",
