@@ -33,9 +33,13 @@ pub fn start(
     if !urgent && desk.by.is_empty() {
         ask_writer(desk, screen)?;
     }
-    let hold = hold(desk, journal, drain.map(|drain| drain.summary.drain), None);
+    let drain_hold = hold(desk, journal, drain.map(|drain| drain.summary.drain), None);
     // An urgent list never waits for another window: it goes on without the hold.
-    let _hold = if urgent { hold.unwrap_or(None) } else { hold? };
+    let _hold = if urgent {
+        drain_hold.unwrap_or(None)
+    } else {
+        drain_hold?
+    };
     if let Some(drain) = drain {
         refuse_second_walk(journal, drain, urgent)?;
     }
@@ -55,6 +59,11 @@ pub fn start(
         },
         now,
     )?;
+    // A walk without a drain is held by itself, so that another window is told.
+    let _walk_hold = match drain {
+        Some(_) => None,
+        None => hold(desk, journal, None, Some(id)).unwrap_or(None),
+    };
     if !urgent {
         screen.say(Tone::Quiet, CAUTION);
     }

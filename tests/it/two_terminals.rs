@@ -175,3 +175,15 @@ fn an_urgent_list_never_waits_for_another_window() {
     assert!(said.out.contains("Saved"), "{said:?}");
     one.close();
 }
+
+/// Also a walk that belongs to no drain yet is held by the window that began it.
+#[test]
+fn a_walk_without_a_drain_is_held_too() {
+    let rig = rig();
+    let mut one = Window::open(&rig, &["start", "no-swing", "--by", "AB, RN"]);
+    one.wait_for("none of these");
+    rig.run(&["resume", "w1", "--by", "CD, RN"])
+        .code(3)
+        .says("held in another window by AB, RN");
+    one.close();
+}
