@@ -7,7 +7,8 @@ use super::shape::{Head, ListFacts, WaiverFacts, WalkFacts, Writer};
 use super::timeline::Timeline;
 use super::words;
 use super::{FORMAT, Kind};
-use crate::walk::story::Telling;
+use crate::checklist::model::ListKind;
+use crate::walk::story::{Telling, Told};
 
 /// The cautions that every record carries unless the caller has more to say.
 #[must_use]
@@ -179,7 +180,38 @@ fn walk(index: usize, story: &WalkStory, timeline: &Timeline<'_>) -> WalkFacts {
         outcome,
         ended: closing.is_some(),
         closing,
+        urgent: urgent(story, timeline),
     }
+}
+
+/// The urgent checklists that were followed within a walk, apart from the one it began with. What
+/// was jumped to is often what the record is about.
+fn urgent(story: &WalkStory, timeline: &Timeline<'_>) -> Vec<String> {
+    let lasting: Vec<&Told> = story.story.iter().filter(|told| !told.taken_back).collect();
+    let begun = lasting.iter().enumerate().skip(1);
+    begun
+        .filter_map(|(index, told)| match &told.what {
+            Telling::ListBegun {
+                list, title, kind, ..
+            } if *kind == ListKind::Urgent => {
+                let ended = lasting
+                    .iter()
+                    .skip(index)
+                    .find_map(|told| match &told.what {
+                        Telling::ListEnded {
+                            list: other,
+                            outcome,
+                            ..
+                        } if other == list => Some(words::outcome(*outcome)),
+                        _ => None,
+                    });
+                let outcome = ended.unwrap_or("not ended at the last entry");
+                let began = timeline.clock.short(told.seen);
+                Some(format!("{title}: began {began}, {outcome}"))
+            }
+            _ => None,
+        })
+        .collect()
 }
 
 /// How a walk came out and its closing words: the last end of the checklist it began with, or

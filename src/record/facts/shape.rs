@@ -470,6 +470,9 @@ facts! {
         closing: Option<String>,
         /// Whether it has ended.
         ended: bool,
+        /// Each urgent checklist that was followed within it: its title, when it began, how it
+        /// came out.
+        urgent: Vec<String>,
     }
 
     /// Something found, done or told.
