@@ -202,7 +202,7 @@ fn ask_choice(
     };
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
         Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
-        Picked::Leave => Ok(None),
+        Picked::Leave | Picked::Again => Ok(None),
         Picked::Urgent(list) => Err(stopped(&crate::screen::Stopped::Urgent(list))),
     }
 }

@@ -1,5 +1,7 @@
 //! The home screen: what is open, what is due, what can be started; urgent first.
 
+use std::time::Duration;
+
 use crate::checklist::model::{ListId, ListKind};
 use crate::cli::CAUTION;
 use crate::failure::{Failure, Kind};
@@ -17,6 +19,10 @@ use super::handle::NamedWalk;
 use super::logbook::Reader;
 use super::screens::{Form, form, urgent_keys, with_screen};
 use super::start::{describe, open_named};
+
+/// What is open and due is looked up again this often while no key comes: it changes with the
+/// clock and through other windows.
+const LOOK_AGAIN: Duration = Duration::from_secs(30);
 
 /// Shows the home screen until it is left.
 ///
@@ -38,6 +44,7 @@ pub fn run(desk: &mut Desk) -> Result<(), Failure> {
             let chosen = menu(&own, &journal, screen)?;
             let done = match chosen {
                 Chosen::Leave => return Ok(()),
+                Chosen::Again => continue,
                 Chosen::Find => find_and_start(&mut own, &mut journal, screen),
                 Chosen::Drain => drains::choose(&mut own, &mut journal, screen).map(drop),
                 Chosen::Resume(walk) => {
@@ -76,6 +83,7 @@ enum Chosen {
     Start(ListId),
     Find,
     Drain,
+    Again,
     Leave,
 }
 
@@ -120,6 +128,7 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
         lines,
         items: items.iter().map(|(item, _)| item.clone()).collect(),
         urgent: urgent_keys(&desk.library),
+        look_again: Some(LOOK_AGAIN),
         leave: Some("Leave".to_owned()),
     };
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
@@ -128,6 +137,7 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
             None => Ok(Chosen::Find),
         },
         Picked::Leave => Ok(Chosen::Leave),
+        Picked::Again => Ok(Chosen::Again),
         Picked::Item(index) if index < items.len() => Ok(items.swap_remove(index).1),
         Picked::Item(_) => Ok(Chosen::Leave),
     }
@@ -231,7 +241,7 @@ fn find_and_start(
     let name = match screen.choose(&menu).map_err(|why| stopped(&why))? {
         Picked::Item(index) => found.get(index).map(|one| one.name.clone()),
         Picked::Urgent(list) => Some(list.to_string()),
-        Picked::Leave => None,
+        Picked::Leave | Picked::Again => None,
     };
     match name.and_then(|name| desk.library.find(&name)) {
         Some(list) => start(desk, journal, screen, list),

@@ -1,5 +1,7 @@
 //! What can be asked outside a step: menus and free text.
 
+use std::time::Duration;
+
 use crate::names::ListName;
 use crate::walk::view::UrgentKey;
 
@@ -16,6 +18,9 @@ pub struct Menu {
     pub items: Vec<Item>,
     /// Urgent checklists with the key that starts each.
     pub urgent: Vec<UrgentKey>,
+    /// After how long without a key it must be put together anew, because what stands above the
+    /// items may no longer be so; `None` when it stays as it is.
+    pub look_again: Option<Duration>,
     /// What leaving the menu with `q` means, such as "Leave"; `None` when it cannot be left.
     pub leave: Option<String>,
 }
@@ -67,6 +72,8 @@ pub enum Picked {
     Item(usize),
     /// An urgent checklist.
     Urgent(ListName),
+    /// Nothing: no key came in time, and the menu is to be put together anew.
+    Again,
     /// The menu was left.
     Leave,
 }

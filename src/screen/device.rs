@@ -8,10 +8,17 @@ use dialoguer::theme::SimpleTheme;
 use dialoguer::{Confirm, Input};
 
 use super::interrupt;
+use super::keys::Keys;
 use super::stopped::Stopped;
 
 /// A terminal that gives keys has failed when it gives this many unknown ones on end.
 const UNKNOWN_ON_END: usize = 200;
+
+/// Ctrl-C from outside the terminal is looked for this often.
+const LOOK_FOR_CTRL_C: Duration = Duration::from_millis(200);
+
+/// Longer than anybody waits.
+pub(super) const FOREVER: Duration = Duration::from_secs(u32::MAX as u64);
 
 /// A key, and how long it was waited for. A key that was held down or typed ahead comes at once.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,8 +35,17 @@ pub(super) trait Device {
     fn width(&self) -> usize;
     /// Writes text as it stands.
     fn put(&mut self, text: &str);
+    /// Waits for a key, so long at most. `None` when none came; the next wait goes on from there,
+    /// and must come before anything else reads from the terminal.
+    fn key_within(&mut self, within: Duration) -> Result<Option<Pressed>, Stopped>;
     /// Waits for a key.
-    fn key(&mut self) -> Result<Pressed, Stopped>;
+    fn key(&mut self) -> Result<Pressed, Stopped> {
+        loop {
+            if let Some(pressed) = self.key_within(FOREVER)? {
+                return Ok(pressed);
+            }
+        }
+    }
     /// Asks for a line of text that passes `check`.
     fn text(
         &mut self,
@@ -43,6 +59,7 @@ pub(super) trait Device {
 /// The terminal of the program.
 pub(super) struct Console {
     term: Term,
+    keys: Option<Keys>,
     unknown: usize,
 }
 
@@ -54,7 +71,11 @@ impl Console {
     pub(super) fn open() -> Result<Self, Stopped> {
         let term = Term::stdout();
         if term.is_term() {
-            Ok(Self { term, unknown: 0 })
+            Ok(Self {
+                term,
+                keys: None,
+                unknown: 0,
+            })
         } else {
             Err(Stopped::Terminal {
                 why: "there is no terminal".to_owned(),
@@ -88,16 +109,21 @@ impl Device for Console {
         self.term.flush().ok();
     }
 
-    fn key(&mut self) -> Result<Pressed, Stopped> {
+    fn key_within(&mut self, within: Duration) -> Result<Option<Pressed>, Stopped> {
         let began = Instant::now();
         loop {
             if interrupt::pressed() {
                 return Err(Stopped::Interrupted);
             }
-            let key = self
-                .term
-                .read_key_raw()
-                .map_err(|error| self.stopped(&error))?;
+            let left = within.saturating_sub(began.elapsed());
+            if left.is_zero() {
+                return Ok(None);
+            }
+            let keys = self.keys.get_or_insert_with(|| Keys::of(&self.term));
+            let Some(key) = keys.next(left.min(LOOK_FOR_CTRL_C)) else {
+                continue;
+            };
+            let key = key.map_err(|error| self.stopped(&error))?;
             let after = began.elapsed();
             self.unknown = if key == Key::Unknown {
                 self.unknown + 1
@@ -112,7 +138,7 @@ impl Device for Console {
                 Key::Char('\u{4}') => return Err(Stopped::EndOfInput),
                 Key::Unknown if self.unknown < UNKNOWN_ON_END => {}
                 Key::Unknown => return Err(Stopped::EndOfInput),
-                key => return Ok(Pressed { key, after }),
+                key => return Ok(Some(Pressed { key, after })),
             }
         }
     }

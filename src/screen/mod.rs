@@ -11,6 +11,7 @@ mod clock_words;
 mod device;
 mod editor;
 mod interrupt;
+mod keys;
 mod labels;
 mod line;
 mod lines;

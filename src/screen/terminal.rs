@@ -8,7 +8,7 @@ use crate::moment::Moment;
 use crate::walk::input::Input;
 use crate::walk::view::{Show, View};
 
-use super::device::{Console, Device};
+use super::device::{Console, Device, FOREVER};
 use super::line::{Dialogue, Heard, starts_number};
 use super::look::Look;
 use super::menu_page::{self, Entry};
@@ -24,6 +24,10 @@ use super::{Menu, Picked, Reply, Screen, Setup, TextQuestion, Tone, labels, mess
 /// no source).
 const SOONEST: Duration = Duration::from_millis(100);
 
+/// With something to fall due, the clock is read again this often: a computer that slept does not
+/// count the time itself.
+const LOOK_AGAIN: Duration = Duration::from_secs(20);
+
 /// The form with single keys.
 pub(super) struct Terminal<'a, D> {
     pub(super) setup: Setup<'a>,
@@ -31,6 +35,13 @@ pub(super) struct Terminal<'a, D> {
     pub(super) dialogue: Dialogue,
     /// Told once while a key is held down.
     told_too_quick: bool,
+    /// The step at which no key came, and when it was drawn: it is only drawn again when
+    /// something has fallen due since.
+    waited_at: Option<(View, Moment)>,
+    /// The menu at which no key came.
+    waited_at_menu: Option<Menu>,
+    /// The menu was drawn anew, under the hand of whoever was about to choose.
+    menu_changed: bool,
 }
 
 impl<'a> Terminal<'a, Console> {
@@ -51,6 +62,9 @@ impl<'a, D: Device> Terminal<'a, D> {
             device,
             dialogue: Dialogue::default(),
             told_too_quick: false,
+            waited_at: None,
+            waited_at_menu: None,
+            menu_changed: false,
         }
     }
 
@@ -77,7 +91,10 @@ impl<'a, D: Device> Terminal<'a, D> {
 
     /// Takes one key at a step. `None` when nothing was answered yet.
     fn press(&mut self, view: &View, now: Moment) -> Result<Option<Reply>, Stopped> {
-        let pressed = self.device.key()?;
+        let Some(pressed) = self.device.key_within(until_it_changes(view, now))? else {
+            self.waited_at = Some((view.clone(), now));
+            return Ok(Some(Reply::Again));
+        };
         let c = match pressed.key {
             Key::Char(c) if !c.is_whitespace() => c,
             Key::Enter => return Ok(Some(Reply::Again)),
@@ -170,10 +187,19 @@ impl<'a, D: Device> Terminal<'a, D> {
     /// Takes one key at a menu. `None` when nothing was chosen.
     fn press_menu(&mut self, menu: &Menu) -> Result<Option<Picked>, Stopped> {
         let entries = menu_page::entries(menu);
-        let key = self.device.key()?.key;
-        let Key::Char(c) = key else {
+        let Some(pressed) = self.device.key_within(menu.look_again.unwrap_or(FOREVER))? else {
+            self.waited_at_menu = Some(menu.clone());
+            return Ok(Some(Picked::Again));
+        };
+        let Key::Char(c) = pressed.key else {
             return Ok(None);
         };
+        // A key on its way to the menu that stood here before may mean another item of this one.
+        let urgent = menu.urgent.iter().any(|urgent| urgent.key == c);
+        if std::mem::take(&mut self.menu_changed) && pressed.after < SOONEST && !urgent {
+            self.tell(Tone::Quiet, labels::TOO_QUICK);
+            return Ok(None);
+        }
         let many = entries.iter().any(|entry| entry.key.len() > 1);
         let line = if many && c.is_ascii_digit() {
             match self.write(&menu.urgent, &c.to_string(), labels::NUMBER_PROMPT)? {
@@ -201,6 +227,14 @@ impl<'a, D: Device> Terminal<'a, D> {
             .iter()
             .find(|urgent| urgent.key.to_string() == text)?;
         Some(Stopped::Urgent(found.list.clone()))
+    }
+}
+
+/// How long to wait for a key before the clock is read again: not at all while nothing falls due.
+fn until_it_changes(view: &View, now: Moment) -> Duration {
+    match view.next_due(now) {
+        Some(due) => (due - now).to_std().unwrap_or_default().min(LOOK_AGAIN),
+        None => FOREVER,
     }
 }
 
@@ -238,7 +272,14 @@ fn answers(heard: &Result<Heard, Misread>) -> bool {
 impl<D: Device> Screen for Terminal<'_, D> {
     fn step(&mut self, view: &View, now: Moment) -> Result<Reply, Stopped> {
         self.dialogue.stand_at(view);
-        self.draw(view, now);
+        let waited = self
+            .waited_at
+            .take()
+            .filter(|(at, drawn)| at == view && view.next_due(*drawn) == view.next_due(now));
+        match waited {
+            Some(waited) => self.waited_at = Some(waited),
+            None => self.draw(view, now),
+        }
         loop {
             if let Some(reply) = self.press(view, now)? {
                 return Ok(reply);
@@ -247,8 +288,12 @@ impl<D: Device> Screen for Terminal<'_, D> {
     }
 
     fn choose(&mut self, menu: &Menu) -> Result<Picked, Stopped> {
-        let page = menu_page::page(menu, self.look());
-        self.print(&page);
+        let waited = self.waited_at_menu.take();
+        if waited.as_ref() != Some(menu) {
+            let page = menu_page::page(menu, self.look());
+            self.print(&page);
+        }
+        self.menu_changed = waited.is_some_and(|waited| waited != *menu);
         loop {
             if let Some(picked) = self.press_menu(menu)? {
                 return Ok(picked);

@@ -64,6 +64,20 @@ impl View {
         }
         self
     }
+
+    /// The first moment after `now` at which something falls due: a wait that is over, a call
+    /// without an answer, a duty that is open too long.
+    #[must_use]
+    pub fn next_due(&self, now: Moment) -> Option<Moment> {
+        let wait = match &self.show {
+            Show::Wait { due, .. } => Some(*due),
+            _ => None,
+        };
+        let calls = self.calls.iter().filter_map(|call| call.due);
+        let duties = self.duties.iter().filter_map(|duty| duty.due);
+        let all = wait.into_iter().chain(calls).chain(duties);
+        all.filter(|due| *due > now).min()
+    }
 }
 
 /// What is asked of the nurse.

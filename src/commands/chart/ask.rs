@@ -155,7 +155,7 @@ fn choice(
     };
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
         Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
-        Picked::Leave => Ok(None),
+        Picked::Leave | Picked::Again => Ok(None),
         Picked::Urgent(list) => Err(stopped(&Stopped::Urgent(list))),
     }
 }
@@ -258,7 +258,9 @@ pub fn with_beginning(
         Picked::Item(3) => BaselineReason::Misread,
         Picked::Item(_) => BaselineReason::Changed,
         Picked::Urgent(list) => return Err(stopped(&Stopped::Urgent(list))),
-        Picked::Leave => return Err(Failure::new(Kind::Stopped, "nothing was stored")),
+        Picked::Leave | Picked::Again => {
+            return Err(Failure::new(Kind::Stopped, "nothing was stored"));
+        }
     };
     Ok(vec![(at, What::Baseline { level, why }), (at, reading)])
 }

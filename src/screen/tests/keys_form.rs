@@ -22,6 +22,7 @@ struct Made {
     texts: VecDeque<String>,
     after: Duration,
     drawn: Rc<RefCell<String>>,
+    waited: Rc<RefCell<Vec<Duration>>>,
 }
 
 impl Device for Made {
@@ -33,10 +34,12 @@ impl Device for Made {
         self.drawn.borrow_mut().push_str(text);
     }
 
-    fn key(&mut self) -> Result<Pressed, Stopped> {
+    fn key_within(&mut self, within: Duration) -> Result<Option<Pressed>, Stopped> {
         let after = std::mem::replace(&mut self.after, Duration::from_secs(1));
+        self.waited.borrow_mut().push(within);
         match self.keys.pop_front() {
-            Some(key) => Ok(Pressed { key, after }),
+            Some(Key::Unknown) => Ok(None),
+            Some(key) => Ok(Some(Pressed { key, after })),
             None => Err(Stopped::EndOfInput),
         }
     }
@@ -60,10 +63,11 @@ impl Device for Made {
     }
 }
 
-/// "\n" is Enter, "\u{1b}" is Escape, "\u{8}" is Backspace.
+/// "." is no key in time, "\n" is Enter, "\u{1b}" is Escape, "\u{8}" is Backspace.
 fn keys(text: &str) -> VecDeque<Key> {
     text.chars()
         .map(|c| match c {
+            '.' => Key::Unknown,
             '\n' => Key::Enter,
             '\u{1b}' => Key::Escape,
             '\u{8}' => Key::Backspace,
@@ -86,6 +90,7 @@ fn device(pressed: &str) -> Made {
         texts: VecDeque::new(),
         after: Duration::from_secs(1),
         drawn: Rc::default(),
+        waited: Rc::default(),
     }
 }
 
@@ -391,4 +396,52 @@ fn no_form_without_a_terminal() {
             Some(Stopped::Terminal { .. })
         ));
     }
+}
+
+#[test]
+fn what_falls_due_shows_by_itself() {
+    let mut view = made::doing();
+    view.calls = vec![made::call(1, Some(moment(5)))];
+    let waiting = device("..y");
+    let waited = Rc::clone(&waiting.waited);
+    let ((), drawn) = with(waiting, |screen| {
+        assert_eq!(screen.step(&view, moment(0)), Ok(Reply::Again));
+        assert_eq!(screen.step(&view, moment(4)), Ok(Reply::Again), "not yet");
+        let reply = screen.step(&view, moment(6));
+        assert!(matches!(reply, Ok(Reply::Input(_))), "{reply:?}");
+    });
+    assert_eq!(drawn.matches("no answer for").count(), 1, "{drawn}");
+    assert_eq!(
+        drawn.matches("no answer yet").count(),
+        1,
+        "drawn once: {drawn}"
+    );
+    let waited = waited.borrow();
+    assert!(
+        waited[..2].iter().all(|within| within.as_secs() <= 20),
+        "{waited:?}"
+    );
+    assert!(
+        waited[2].as_secs() > 24 * 3600,
+        "nothing more falls due: {waited:?}"
+    );
+}
+
+#[test]
+fn a_menu_is_put_together_anew_and_drawn_again_only_when_it_says_something_else() {
+    let menu = |line: &str| Menu {
+        title: "tubeside".to_owned(),
+        lines: vec![(crate::screen::Tone::Overdue, line.to_owned())],
+        items: vec![Item::keyed('p', "Get ready")],
+        look_again: Some(Duration::from_secs(30)),
+        leave: Some("Leave".to_owned()),
+        ..Menu::default()
+    };
+    let ((), drawn) = with(device("...p"), |screen| {
+        assert_eq!(screen.choose(&menu("due 04:10")), Ok(Picked::Again));
+        assert_eq!(screen.choose(&menu("due 04:10")), Ok(Picked::Again));
+        assert_eq!(screen.choose(&menu("overdue")), Ok(Picked::Again));
+        assert_eq!(screen.choose(&menu("overdue")), Ok(Picked::Item(0)));
+    });
+    assert_eq!(drawn.matches("Get ready").count(), 2, "{drawn}");
 }

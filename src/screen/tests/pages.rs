@@ -46,6 +46,7 @@ fn menu() -> Menu {
             Item::numbered("The hourly round"),
         ],
         urgent: made::urgent(),
+        look_again: None,
         leave: Some("Leave".to_owned()),
     }
 }
