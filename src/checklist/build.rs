@@ -54,6 +54,7 @@ pub(super) fn checklist(
             .collect(),
         begin: StepId(raw.first()?),
         fingerprint: raw.fingerprint.clone(),
+        adapted: raw.adapted.clone(),
         steps,
         counters: builder.counters,
     })

@@ -3,17 +3,20 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::adapt::Adaptation;
+use super::adapt::allow::Allow;
+use super::adapt::apply::{Lists, Opened};
 use super::build;
 use super::check::{All, check, wording};
 use super::facts::Facts;
 use super::glossary::Glossary;
-use super::model::{Library, ListId};
+use super::model::{Library, ListId, Waiver};
 use super::open::{Reading, open_all};
 use super::position::Positions;
 use super::problem::{Kind, Place, Problem, Severity};
 use super::raw::{Findings, RawDuties, RawList, Spot};
 use super::read::{self, Local, Reader};
-use super::shelf::{Role, Shelf, fingerprint, role};
+use super::shelf::{Role, Shelf, role};
 
 /// What loading gives.
 #[derive(Debug)]
@@ -37,24 +40,35 @@ impl Loaded {
 /// read as YAML again.
 #[must_use]
 pub fn load(shelf: &Shelf) -> Loaded {
-    read_all(shelf, true, Reading::Packed)
+    read_all(shelf, Rules::All, Reading::Packed)
 }
 
 /// Loads every file of a shelf, and reads the shipped ones as YAML again: for whoever writes them,
 /// because only then is looked for what reading cannot tell, such as a key that is there twice.
 #[must_use]
 pub fn load_as_written(shelf: &Shelf) -> Loaded {
-    read_all(shelf, true, Reading::AsWritten)
+    read_all(shelf, Rules::Strict, Reading::AsWritten)
 }
 
 /// Loads files that were good when a walk began with them. Rules about words are left out: one
 /// that came later must not keep a walk from being brought back.
 #[must_use]
 pub fn load_kept(shelf: &Shelf) -> Loaded {
-    read_all(shelf, false, Reading::Packed)
+    read_all(shelf, Rules::Kept, Reading::Packed)
 }
 
-fn read_all(shelf: &Shelf, words_too: bool, reading: Reading) -> Loaded {
+/// Which rules are applied.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Rules {
+    /// Those that a list must keep to be walked at all.
+    Kept,
+    /// All.
+    All,
+    /// All, and what an ended waiver let through is an error.
+    Strict,
+}
+
+fn read_all(shelf: &Shelf, rules: Rules, reading: Reading) -> Loaded {
     let files: Vec<_> = shelf.files().collect();
     let mut loading = Loading::default();
     let mut roots = Vec::with_capacity(files.len());
@@ -66,54 +80,129 @@ fn read_all(shelf: &Shelf, words_too: bool, reading: Reading) -> Loaded {
         });
         roots.push(opened.root);
     }
-    let mut facts = Facts::default();
-    let mut duties = RawDuties::new();
-    let mut local = Local::default();
-    let mut glossary = Glossary::default();
+    let mut findings = Findings::default();
+    let read = {
+        let opened: Vec<Opened<'_>> = files
+            .iter()
+            .zip(&loading.files)
+            .zip(&roots)
+            .map(|(((path, bytes), file), root)| Opened {
+                path,
+                name: &file.name,
+                bytes,
+                text: file.text.as_deref(),
+                root: root.as_ref(),
+            })
+            .collect();
+        read_opened(shelf, &opened, rules, &mut findings)
+    };
+    loading.findings = findings;
+    finish(loading, read)
+}
+
+/// Reads what stands beside the lists, then the lists, then applies the rules.
+fn read_opened(shelf: &Shelf, files: &[Opened<'_>], rules: Rules, findings: &mut Findings) -> Read {
+    let mut beside = Beside::default();
     // Limits and definitions first: `local.yaml` gives values to what they define.
     for pass in [
         Role::Limits,
         Role::LocalFacts,
         Role::Duties,
         Role::Glossary,
-        Role::Local,
+        Role::Waivers,
     ] {
-        for (file, ((path, _), root)) in files.iter().zip(&roots).enumerate() {
-            let Some(root) = root.as_ref().filter(|_| role(path) == pass) else {
+        beside.pass(files, pass, findings);
+    }
+    let adaptations = adaptations(files, findings);
+    let allow = Allow {
+        waivers: &beside.waivers,
+        day: shelf.day(),
+        strict: rules == Rules::Strict,
+    };
+    let allow = (rules != Rules::Kept).then_some(&allow);
+    for one in &adaptations {
+        let mut reader = Reader::new(one.at.file, findings);
+        read::adapted_limits(&mut reader, one, &mut beside.facts, allow);
+    }
+    let mut facts = std::mem::take(&mut beside.facts);
+    let local = local(files, &mut facts, findings);
+    for one in &adaptations {
+        let mut reader = Reader::new(one.at.file, findings);
+        read::local_values(&mut reader, one, &mut facts, shelf.is_for_trial());
+    }
+    let reading = Lists {
+        shelf,
+        files,
+        adaptations: &adaptations,
+        allow,
+    };
+    let lists = reading.read(findings);
+    let all = All::new(&lists, &facts, &beside.duties);
+    check(&all, findings);
+    if rules != Rules::Kept && !beside.glossary.is_empty() {
+        wording::check(&all, &beside.glossary, findings);
+    }
+    drop(all);
+    reading.blame(findings);
+    Read {
+        lists,
+        facts,
+        duties: beside.duties,
+        glossary: beside.glossary,
+        local,
+        waivers: beside.waivers,
+    }
+}
+
+/// What stands beside the lists.
+#[derive(Default)]
+struct Beside {
+    facts: Facts,
+    duties: RawDuties,
+    glossary: Glossary,
+    waivers: Vec<Waiver>,
+}
+
+impl Beside {
+    /// Reads the files of one role.
+    fn pass(&mut self, files: &[Opened<'_>], pass: Role<'_>, findings: &mut Findings) {
+        for (file, opened) in files.iter().enumerate() {
+            let Some(root) = opened.root.filter(|_| role(opened.path) == pass) else {
                 continue;
             };
-            let mut reader = Reader::new(file, &mut loading.findings);
+            let mut reader = Reader::new(file, findings);
             match pass {
-                Role::Limits => read::limits(&mut reader, root, &mut facts),
-                Role::LocalFacts => read::local_facts(&mut reader, root, &mut facts),
-                Role::Duties => read::duties(&mut reader, root, &mut duties),
-                Role::Glossary => read::glossary(&mut reader, root, &mut glossary),
-                _ => local = read::local(&mut reader, root, &mut facts),
+                Role::Limits => read::limits(&mut reader, root, &mut self.facts),
+                Role::LocalFacts => read::local_facts(&mut reader, root, &mut self.facts),
+                Role::Duties => read::duties(&mut reader, root, &mut self.duties),
+                Role::Glossary => read::glossary(&mut reader, root, &mut self.glossary),
+                _ => self.waivers = read::waivers(&mut reader, root),
             }
         }
     }
-    let mut lists = Vec::new();
-    for (file, ((path, bytes), root)) in files.iter().zip(roots).enumerate() {
-        let (Role::List(stem), Some(root)) = (role(path), root) else {
-            continue;
-        };
-        let mut reader = Reader::new(file, &mut loading.findings);
-        lists.extend(read::list(&mut reader, &root, stem, fingerprint(bytes)));
+}
+
+/// The unit's own file.
+fn local(files: &[Opened<'_>], facts: &mut Facts, findings: &mut Findings) -> Local {
+    let mut local = Local::default();
+    for (file, opened) in files.iter().enumerate() {
+        if let (Role::Local, Some(root)) = (role(opened.path), opened.root) {
+            local = read::local(&mut Reader::new(file, findings), root, facts);
+        }
     }
-    let all = All::new(&lists, &facts, &duties);
-    check(&all, &mut loading.findings);
-    if words_too && !glossary.is_empty() {
-        wording::check(&all, &glossary, &mut loading.findings);
+    local
+}
+
+/// The adaptations that could be read.
+fn adaptations(files: &[Opened<'_>], findings: &mut Findings) -> Vec<Adaptation> {
+    let mut adaptations = Vec::new();
+    for (file, opened) in files.iter().enumerate() {
+        if let (Role::Adaptation(stem), Some(root)) = (role(opened.path), opened.root) {
+            let mut reader = Reader::new(file, findings);
+            adaptations.extend(read::adaptation(&mut reader, root, stem));
+        }
     }
-    drop(all);
-    let read = Read {
-        lists,
-        facts,
-        duties,
-        glossary,
-        local,
-    };
-    finish(loading, read)
+    adaptations
 }
 
 /// Everything that was read and may become a library.
@@ -123,6 +212,7 @@ struct Read {
     duties: RawDuties,
     glossary: Glossary,
     local: Local,
+    waivers: Vec<Waiver>,
 }
 
 fn finish(loading: Loading, read: Read) -> Loaded {
@@ -155,6 +245,7 @@ fn library(read: Read) -> Option<Library> {
         duties,
         glossary,
         local,
+        waivers,
     } = read;
     lists.sort_by(|a, b| a.stem.cmp(&b.stem));
     let places: HashMap<&str, ListId> = lists
@@ -177,6 +268,7 @@ fn library(read: Read) -> Option<Library> {
         glossary,
         ladders: local.ladders,
         unit: local.unit,
+        waivers,
     })
 }
 

@@ -5,6 +5,7 @@
 //! looks for everything that is wrong; `build` makes the checked [`model`]. [`load`] runs them in
 //! this order and tells every problem of every file at once.
 
+pub mod adapt;
 pub mod codes;
 pub mod drain_fact;
 pub mod glossary;

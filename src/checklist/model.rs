@@ -55,6 +55,7 @@ pub struct Library {
     pub(in crate::checklist) glossary: Glossary,
     pub(in crate::checklist) ladders: BTreeMap<CallLevel, Vec<Rung>>,
     pub(in crate::checklist) unit: Option<LocalUnit>,
+    pub(in crate::checklist) waivers: Vec<Waiver>,
 }
 
 impl Library {
@@ -105,6 +106,12 @@ impl Library {
         self.ladders.get(&level).map_or(&[], Vec::as_slice)
     }
 
+    /// What the unit has waived, whether or not it still acts.
+    #[must_use]
+    pub fn waivers(&self) -> &[Waiver] {
+        &self.waivers
+    }
+
     /// The ward or department the lists are fitted to. `None` with the shipped lists alone.
     #[must_use]
     pub const fn unit(&self) -> Option<&LocalUnit> {
@@ -119,6 +126,59 @@ pub struct LocalUnit {
     pub name: String,
     /// The time zone it works in.
     pub zone: chrono_tz::Tz,
+}
+
+/// Something that the unit has decided to do without, for a time.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Waiver {
+    /// What is waived.
+    pub what: Waived,
+    /// Why, in one line.
+    pub because: String,
+    /// Who decided it: initials and role.
+    pub who: String,
+    /// The last day on which it acts.
+    pub until: chrono::NaiveDate,
+}
+
+impl Waiver {
+    /// Whether it acts on that day.
+    #[must_use]
+    pub fn acts_on(&self, day: chrono::NaiveDate) -> bool {
+        day <= self.until
+    }
+}
+
+/// What can be waived.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Waived {
+    /// A safeguard, by its name.
+    Safeguard(String),
+    /// The words of a step that would have to stay as they were approved.
+    Words(ListName, StepName),
+    /// That a limit may only act earlier than the shipped one.
+    Limit(FactName),
+}
+
+impl fmt::Display for Waived {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Safeguard(name) => write!(f, "the safeguard {name}"),
+            Self::Words(list, step) => write!(f, "the words of {list}/{step}"),
+            Self::Limit(name) => write!(f, "the limit {name}"),
+        }
+    }
+}
+
+/// That a list is a shipped one with the unit's changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Adapted {
+    /// The version of the shipped list.
+    pub base: String,
+    /// The version of the adaptation.
+    pub version: String,
+    /// What each change speaks of (a step, a limit, a local fact), and why it was made.
+    pub reasons: Vec<(String, String)>,
 }
 
 /// One procedure, checked.
@@ -154,8 +214,11 @@ pub struct Checklist {
     pub sources: BTreeMap<SourceName, String>,
     /// The first step.
     pub begin: StepId,
-    /// SHA-256 of the file's text, as hexadecimal digits.
+    /// SHA-256 of the file's text, as hexadecimal digits; of an adapted list, that of the
+    /// fingerprints of the shipped file and of the adaptation.
     pub fingerprint: String,
+    /// The adaptation it comes from, if it is a shipped list with the unit's changes.
+    pub adapted: Option<Adapted>,
     pub(in crate::checklist) steps: Vec<Step>,
     pub(in crate::checklist) counters: usize,
 }

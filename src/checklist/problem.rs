@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::names::NotAName;
 use crate::units::{BadAmount, Number, Unit};
 
+use super::adapt::misfit::Misfit;
 use super::model::Outcome;
 use super::prose::Prose;
 
@@ -53,12 +54,8 @@ pub struct Problem {
 impl Problem {
     /// Whether it keeps the checklists from being used.
     #[must_use]
-    pub const fn severity(&self) -> Severity {
-        match &self.kind {
-            Kind::UnusedSource { .. } | Kind::EndingSuperfluous { .. } => Severity::Warning,
-            Kind::Prose(prose) => prose.severity(),
-            _ => Severity::Error,
-        }
+    pub fn severity(&self) -> Severity {
+        self.kind.severity()
     }
 }
 
@@ -367,6 +364,10 @@ pub enum Kind {
     /// Something is wrong with the words.
     Prose(Prose),
 
+    // Adaptations.
+    /// Something is wrong with an adaptation or a waiver.
+    Adapt(Box<Misfit>),
+
     // Other files.
     /// A local value for a fact that is not defined.
     UnknownLocalFact {
@@ -386,6 +387,22 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Something that is wrong with an adaptation or a waiver.
+    pub(in crate::checklist) fn adapt(misfit: Misfit) -> Self {
+        Self::Adapt(Box::new(misfit))
+    }
+
+    /// Whether it keeps the checklists from being used.
+    #[must_use]
+    pub fn severity(&self) -> Severity {
+        match self {
+            Self::UnusedSource { .. } | Self::EndingSuperfluous { .. } => Severity::Warning,
+            Self::Prose(prose) => prose.severity(),
+            Self::Adapt(misfit) => misfit.severity(),
+            _ => Severity::Error,
+        }
+    }
+
     /// A short name that stays the same when the wording changes.
     #[must_use]
     pub const fn code(&self) -> &'static str {
@@ -478,6 +495,7 @@ impl Kind {
             Self::FromMemoryNotFirst => "from-memory-not-first",
             Self::NoEarlyCall => "no-early-call",
             Self::Prose(prose) => prose.code(),
+            Self::Adapt(misfit) => misfit.code(),
             Self::UnknownLocalFact { .. } => "unknown-local-fact",
             Self::NotPlausible { .. } => "not-plausible",
             Self::RangeBackwards => "range-backwards",

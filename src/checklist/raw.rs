@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashMap};
 use crate::names::{DutyName, FactName, ListName, SourceName, StepName, Tag};
 use crate::units::{Number, Span, Unit};
 
-use super::model::{CallLevel, Duty, ListKind, Mode, Outcome, Rung, Text};
+use super::model::{Adapted, CallLevel, Duty, ListKind, Mode, Outcome, Rung, Text};
 use super::problem::Kind;
 use super::tree::NodeId;
 
@@ -85,6 +85,7 @@ pub(super) struct RawList {
     pub(super) whole: bool,
     pub(super) index: HashMap<StepName, usize>,
     pub(super) fingerprint: String,
+    pub(super) adapted: Option<Adapted>,
 }
 
 impl RawList {

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
 use include_dir::{Dir, include_dir};
 use sha2::{Digest, Sha256};
 
@@ -47,6 +48,12 @@ pub struct SourceFile {
 pub struct Shelf {
     files: BTreeMap<String, Vec<u8>>,
     unit_folder: Option<String>,
+    /// The day on which waivers are judged; without it none acts.
+    day: Option<NaiveDate>,
+    /// Whether a trial's own facts stand in the place of the unit's.
+    trial: bool,
+    /// Shipped lists that one of the unit's own took the place of.
+    replaced: BTreeMap<String, Vec<u8>>,
 }
 
 /// What a file of the shelf is for.
@@ -60,6 +67,12 @@ pub(in crate::checklist) enum Role<'a> {
     Glossary,
     /// A list, with its name.
     List(&'a str),
+    /// The unit's changes to a shipped list, with that list's name.
+    Adaptation(&'a str),
+    /// A shipped list as it was when an adaptation of it was written, with its name.
+    Base(&'a str),
+    /// What the unit has waived.
+    Waivers,
     /// A list by its place, but not by the end of its name.
     NotYaml,
     /// Kept for others.
@@ -95,8 +108,37 @@ impl Shelf {
             .collect();
         Self {
             files,
-            unit_folder: None,
+            ..Self::default()
         }
+    }
+
+    /// The same files, as they count on that day: a waiver acts to the end of its last day.
+    #[must_use]
+    pub const fn on(mut self, day: NaiveDate) -> Self {
+        self.day = Some(day);
+        self
+    }
+
+    /// The same files for a trial, whose own facts win over those that adaptations set.
+    #[must_use]
+    pub const fn for_trial(mut self) -> Self {
+        self.trial = true;
+        self
+    }
+
+    /// Whether it is for a trial.
+    pub(in crate::checklist) const fn is_for_trial(&self) -> bool {
+        self.trial
+    }
+
+    /// The day on which waivers are judged.
+    pub(in crate::checklist) const fn day(&self) -> Option<NaiveDate> {
+        self.day
+    }
+
+    /// The shipped list of that name, which one of the unit's own took the place of.
+    pub(in crate::checklist) fn replaced(&self, name: &str) -> Option<&[u8]> {
+        self.replaced.get(name).map(Vec::as_slice)
     }
 
     /// This shelf with a unit's own files on it. Their paths are relative to the unit's folder:
@@ -107,7 +149,10 @@ impl Shelf {
         for file in files {
             let path = file.path.replace('\\', "/");
             if let Role::List(name) = role(&format!("{UNIT_FOLDER}{path}")) {
-                self.files.remove(&format!("{SHIPPED_FOLDER}{name}.yaml"));
+                let shipped = self.files.remove(&format!("{SHIPPED_FOLDER}{name}.yaml"));
+                if let Some(bytes) = shipped {
+                    self.replaced.insert(name.to_owned(), bytes);
+                }
             }
             self.files
                 .insert(format!("{UNIT_FOLDER}{path}"), file.bytes);
@@ -125,7 +170,8 @@ impl Shelf {
 
     /// The files that a library is made of, without what only explains or tries them.
     pub fn library_files(&self) -> impl Iterator<Item = (&str, &[u8])> {
-        self.files().filter(|(path, _)| role(path) != Role::Other)
+        self.files()
+            .filter(|(path, _)| !matches!(role(path), Role::Other | Role::Base(_)))
     }
 
     /// The bytes of one file.
@@ -165,13 +211,20 @@ pub fn fingerprint(bytes: &[u8]) -> String {
         })
 }
 
+/// Whether a file is the unit's own.
+pub(in crate::checklist) fn is_units(path: &str) -> bool {
+    path.starts_with(UNIT_FOLDER)
+}
+
 /// What a file is for, by its path.
 pub(in crate::checklist) fn role(path: &str) -> Role<'_> {
     let (in_unit, rest) = match path.strip_prefix(UNIT_FOLDER) {
         Some("local.yaml") => return Role::Local,
-        Some(rest) => match rest.strip_prefix("checklists/") {
-            Some(rest) => (true, rest),
-            None => return Role::Other,
+        Some("waivers.yaml") => return Role::Waivers,
+        Some(rest) => match rest.split_once('/') {
+            Some(("checklists", rest)) => (true, rest),
+            Some(("adaptations", rest)) => return adaptation(rest),
+            _ => return Role::Other,
         },
         None => match path.strip_prefix(SHIPPED_FOLDER) {
             Some(rest) => (false, rest),
@@ -188,6 +241,25 @@ pub(in crate::checklist) fn role(path: &str) -> Role<'_> {
         Some(("glossary", "yaml")) => Role::Glossary,
         Some(("hazards" | "safeguards", "yaml")) => Role::Other,
         Some((stem, "yaml")) => Role::List(stem),
+        Some((_, end)) if end.eq_ignore_ascii_case("yml") || end.eq_ignore_ascii_case("yaml") => {
+            Role::NotYaml
+        }
+        _ => Role::Other,
+    }
+}
+
+/// What a file in the folder of adaptations is for.
+fn adaptation(path: &str) -> Role<'_> {
+    let (is_base, name) = match path.strip_prefix("base/") {
+        Some(name) => (true, name),
+        None => (false, path),
+    };
+    if name.contains('/') || name.starts_with('.') {
+        return Role::Other;
+    }
+    match name.rsplit_once('.') {
+        Some((stem, "yaml")) if is_base => Role::Base(stem),
+        Some((stem, "yaml")) => Role::Adaptation(stem),
         Some((_, end)) if end.eq_ignore_ascii_case("yml") || end.eq_ignore_ascii_case("yaml") => {
             Role::NotYaml
         }
@@ -224,6 +296,17 @@ mod tests {
             ("local/checklists/own.yaml", Role::List("own")),
             ("local/checklists/limits.yaml", Role::List("limits")),
             ("local/reports/templates/setup.md", Role::Other),
+            ("local/waivers.yaml", Role::Waivers),
+            (
+                "local/adaptations/no-swing.yaml",
+                Role::Adaptation("no-swing"),
+            ),
+            (
+                "local/adaptations/base/no-swing.yaml",
+                Role::Base("no-swing"),
+            ),
+            ("local/adaptations/no-swing.yml", Role::NotYaml),
+            ("local/approvals.json", Role::Other),
             ("elsewhere.yaml", Role::Other),
         ] {
             assert_eq!(role(path), wanted, "{path}");

@@ -14,7 +14,7 @@ use serde::de::{
 pub(super) type NodeId = u32;
 
 /// One value, or one key, of a file.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Node {
     /// Its number in file order.
     pub(super) id: NodeId,
@@ -23,7 +23,7 @@ pub(super) struct Node {
 }
 
 /// What a node is.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) enum Data {
     /// Nothing, `~` or `null` without quotes.
     Empty,

@@ -22,6 +22,20 @@ impl Problem {
     }
 }
 
+impl Kind {
+    /// What is wrong, in one sentence.
+    #[must_use]
+    pub fn message(&self) -> String {
+        message(self)
+    }
+
+    /// What to do about it, if there is something to say.
+    #[must_use]
+    pub fn help(&self) -> Option<String> {
+        help(self)
+    }
+}
+
 /// Words from a file, in quotes: cut short, and without what could disturb a screen.
 fn quoted(words: &str) -> String {
     let mut shown: String = words
@@ -283,6 +297,7 @@ fn rule_message(kind: &Kind) -> String {
         }
         Kind::NoEarlyCall => "neither the first nor the second step calls for help".to_owned(),
         Kind::Prose(prose) => prose.message(),
+        Kind::Adapt(misfit) => misfit.message(),
         Kind::UnknownLocalFact { name, .. } => format!("there is no local fact called \"{name}\""),
         Kind::NotPlausible { found, low, high } => {
             format!("{found} is not between {low} and {high}")
@@ -495,6 +510,7 @@ fn rule_help(kind: &Kind) -> Option<String> {
             "add \"call: emergency\" or \"call: doctor-now\" to one of them".to_owned()
         }
         Kind::Prose(prose) => prose.help(),
+        Kind::Adapt(misfit) => return misfit.help(),
         Kind::UnknownLocalFact { nearest, .. } => {
             return meant(nearest, "write the name of one in local-facts.yaml");
         }

@@ -43,7 +43,7 @@ impl Desk {
     /// A failure when a file cannot be read, a checklist has an error, or the clock or the writer
     /// given on the command line cannot be read.
     pub fn open(common: &Common) -> Result<Self, Failure> {
-        let shelf = local_folder::shelf(common.local.as_deref())?;
+        let shelf = local_folder::shelf(common)?;
         let loaded = load(&shelf);
         let Some(library) = loaded.library else {
             return Err(unfit(&loaded.problems));

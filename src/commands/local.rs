@@ -40,7 +40,7 @@ struct Row {
 }
 
 fn check(common: &Common, json: bool) -> Result<(), Failure> {
-    let shelf = local_folder::shelf(common.local.as_deref())?;
+    let shelf = local_folder::shelf(common)?;
     let loaded = load_as_written(&shelf);
     let errors = loaded.errors().count();
     let warnings = loaded.problems.len() - errors;

@@ -3,8 +3,12 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use chrono::NaiveDate;
+
 use crate::checklist::shelf::{Shelf, SourceFile};
+use crate::cli::Common;
 use crate::failure::Failure;
+use crate::moment::{Clock, Moment, Zone};
 
 /// A larger file is not read at all: no checklist comes near it.
 const LARGEST_FILE: u64 = 4 * 1024 * 1024;
@@ -13,9 +17,10 @@ const LARGEST_FILE: u64 = 4 * 1024 * 1024;
 ///
 /// # Errors
 /// A failure when the folder or a file in it cannot be read; what a file says is judged later.
-pub fn shelf(folder: Option<&Path>) -> Result<Shelf, Failure> {
+pub fn shelf(common: &Common) -> Result<Shelf, Failure> {
     let shelf = Shelf::shipped();
-    let Some(folder) = folder else {
+    let day = today(common);
+    let Some(folder) = common.local.as_deref() else {
         return Ok(shelf);
     };
     if !folder.is_dir() {
@@ -32,17 +37,40 @@ pub fn shelf(folder: Option<&Path>) -> Result<Shelf, Failure> {
             bytes: read(&local)?.bytes,
         });
     }
-    let lists = folder.join("checklists");
-    if is_there(&lists) {
+    let waivers = folder.join("waivers.yaml");
+    if is_there(&waivers) {
+        files.push(SourceFile {
+            path: "waivers.yaml".to_owned(),
+            bytes: read(&waivers)?.bytes,
+        });
+    }
+    for inner in ["checklists", "adaptations", "adaptations/base"] {
+        let lists = folder.join(inner);
+        if !is_there(&lists) {
+            continue;
+        }
         for path in yaml_files(&lists)? {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             files.push(SourceFile {
-                path: format!("checklists/{name}"),
+                path: format!("{inner}/{name}"),
                 bytes: read(&path)?.bytes,
             });
         }
     }
-    Ok(shelf.with_unit(&folder.display().to_string(), files))
+    Ok(shelf
+        .on(day)
+        .with_unit(&folder.display().to_string(), files))
+}
+
+/// The day of the clock that this run goes by. The unit's zone is not known yet when its files are
+/// read, so the computer's is taken: a waiver may end some hours off midnight.
+#[must_use]
+pub fn today(common: &Common) -> NaiveDate {
+    let set = common.clock.as_deref();
+    match set.and_then(|text| Moment::parse_from_rfc3339(text).ok()) {
+        Some(moment) => moment.date_naive(),
+        None => Clock::computer(Zone::System).now().date_naive(),
+    }
 }
 
 /// The text of a template of the unit's own, if it has one.

@@ -36,7 +36,7 @@ const EACH_ANSWER: Span = Span(5);
 /// # Errors
 /// A failure that names each trial that did not end as it must.
 pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
-    let shelf = local_folder::shelf(common.local.as_deref())?;
+    let shelf = local_folder::shelf(common)?;
     let loaded = load(&shelf);
     if loaded.library.is_none() {
         return Err(unfit(&loaded.problems));
@@ -93,7 +93,8 @@ impl Units {
         let shelf = self
             .shelf
             .clone()
-            .with_unit("the trial", [trial.local_file()?]);
+            .with_unit("the trial", [trial.local_file()?])
+            .for_trial();
         let loaded = load(&shelf);
         let Some(library) = loaded.library else {
             return Err(unfit(&loaded.problems).message);

@@ -1,5 +1,6 @@
 //! Tests of the whole: one binary, one file a subject.
 
+mod adapt;
 mod afterwards;
 mod answers;
 mod changes;

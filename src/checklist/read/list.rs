@@ -83,6 +83,7 @@ pub(in crate::checklist) fn list(
         whole,
         index,
         fingerprint,
+        adapted: None,
     };
     reader.by_kind(&fields, &mut list);
     Some(list)
@@ -141,7 +142,7 @@ impl Reader<'_> {
         sources
     }
 
-    fn version(&mut self, node: &Node) -> Option<String> {
+    pub(super) fn version(&mut self, node: &Node) -> Option<String> {
         let found = self.words_or_number(node)?;
         let parts: Vec<&str> = found.split('.').collect();
         let number = |part: &&str| {
@@ -156,7 +157,7 @@ impl Reader<'_> {
         None
     }
 
-    fn date(&mut self, node: &Node) -> Option<chrono::NaiveDate> {
+    pub(super) fn date(&mut self, node: &Node) -> Option<chrono::NaiveDate> {
         let found = self.words_or_number(node)?;
         let date = chrono::NaiveDate::parse_from_str(&found, "%Y-%m-%d").ok();
         // The calendar library takes "2027-6-3" too; one way of writing is enough.

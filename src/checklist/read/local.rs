@@ -97,7 +97,7 @@ impl Reader<'_> {
     }
 
     /// The value of one local fact. Nothing after the colon: not filled in.
-    fn local_value(&mut self, key: &Node, node: &Node, facts: &mut Facts) {
+    pub(super) fn local_value(&mut self, key: &Node, node: &Node, facts: &mut Facts) {
         let Some(name) = self.key_name(key, FactName::new) else {
             return;
         };

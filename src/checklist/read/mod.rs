@@ -1,5 +1,6 @@
 //! From the untyped tree to raw lists, telling everything that cannot be read on the way.
 
+mod adaptation;
 mod fields;
 mod glossary;
 pub(super) mod keys;
@@ -8,13 +9,16 @@ mod local;
 mod scalar;
 mod shelf_files;
 mod step;
+mod waivers;
 mod way;
 
+pub(super) use adaptation::{adaptation, limits as adapted_limits, local_values};
 pub(super) use glossary::glossary;
 pub(super) use list::list;
 pub(super) use local::{Local, local};
 pub(super) use scalar::is_hidden;
 pub(super) use shelf_files::{duties, limits, local_facts};
+pub(super) use waivers::waivers;
 
 use super::problem::{Kind, Shape};
 use super::raw::{Findings, Spot};
@@ -23,20 +27,38 @@ use super::tree::{Data, Node};
 /// Reads one file; what is wrong goes to the findings, and what could be read comes back.
 pub(super) struct Reader<'a> {
     file: usize,
+    /// For a tree put together from several files: where each node was written, by its number.
+    spots: Option<&'a [Spot]>,
     out: &'a mut Findings,
 }
 
 impl<'a> Reader<'a> {
     pub(super) const fn new(file: usize, out: &'a mut Findings) -> Self {
-        Self { file, out }
+        Self {
+            file,
+            spots: None,
+            out,
+        }
+    }
+
+    /// Reads a tree whose nodes were written in several files. `file` is the one that is told
+    /// whatever has no place of its own.
+    pub(super) const fn over(file: usize, spots: &'a [Spot], out: &'a mut Findings) -> Self {
+        Self {
+            file,
+            spots: Some(spots),
+            out,
+        }
     }
 
     /// The place of a node.
-    const fn at(&self, node: &Node) -> Spot {
-        Spot {
+    fn at(&self, node: &Node) -> Spot {
+        let written = usize::try_from(node.id).ok();
+        let written = written.and_then(|id| self.spots?.get(id).copied());
+        written.unwrap_or(Spot {
             file: self.file,
             node: node.id,
-        }
+        })
     }
 
     fn wrong(&mut self, node: &Node, kind: Kind) {

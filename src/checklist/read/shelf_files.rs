@@ -150,7 +150,7 @@ impl Reader<'_> {
         })
     }
 
-    fn limit_value(&mut self, node: &Node) -> Option<(Value, FactShape)> {
+    pub(super) fn limit_value(&mut self, node: &Node) -> Option<(Value, FactShape)> {
         let amount = self.amount(node)?;
         if is_time(amount.unit) {
             let span = self.span(node)?;

@@ -62,10 +62,9 @@ fn beside(examples: &[(String, String)], what: &str) -> SourceFile {
         .iter()
         .find(|(kind, _)| kind == what)
         .unwrap_or_else(|| panic!("no {what}"));
-    let path = if what == "local" {
-        "local/local.yaml".to_owned()
-    } else {
-        format!("checklists/{what}.yaml")
+    let path = match what {
+        "local" | "waivers" => format!("local/{what}.yaml"),
+        _ => format!("checklists/{what}.yaml"),
     };
     SourceFile {
         path,
@@ -92,7 +91,7 @@ fn around(steps: &str) -> String {
 #[test]
 fn every_example_loads() {
     let examples = examples(&documentation());
-    let files: Vec<SourceFile> = ["limits", "duties", "local-facts", "local"]
+    let files: Vec<SourceFile> = ["limits", "duties", "local-facts", "local", "waivers"]
         .iter()
         .map(|what| beside(&examples, what))
         .collect();
@@ -111,7 +110,7 @@ fn every_example_loads() {
                 (name.expect("a name"), text.clone())
             }
             "steps" => ("example", around(text)),
-            "limits" | "duties" | "local-facts" | "local" => continue,
+            "limits" | "duties" | "local-facts" | "local" | "waivers" | "adaptation" => continue,
             other => panic!("an example of an unknown kind: {other}"),
         };
         let file = SourceFile {
@@ -130,6 +129,41 @@ fn every_example_loads() {
         );
     }
     assert!(seen["steps"] >= 12 && seen["list"] >= 2, "{seen:?}");
+}
+
+/// The example of an adaptation, over the whole list that the documentation begins with.
+#[test]
+fn the_example_of_an_adaptation_loads_over_the_first_list() {
+    let examples = examples(&documentation());
+    let find = |what: &str| {
+        &examples
+            .iter()
+            .find(|(kind, _)| kind == what)
+            .expect(what)
+            .1
+    };
+    let list = find("list");
+    let hash = tubeside::checklist::shelf::fingerprint(list.as_bytes());
+    let adaptation = find("adaptation").replace("written by the program", &hash);
+    // What the example of `local.yaml` fills in cannot be filled in by the adaptation as well.
+    let files = ["limits", "duties", "local-facts", "waivers"]
+        .iter()
+        .map(|what| beside(&examples, what))
+        .chain([
+            SourceFile {
+                path: "checklists/level-still.yaml".to_owned(),
+                bytes: list.clone().into_bytes(),
+            },
+            SourceFile {
+                path: "local/adaptations/level-still.yaml".to_owned(),
+                bytes: adaptation.into_bytes(),
+            },
+        ]);
+    let loaded = load(&Shelf::from_files(files.collect::<Vec<_>>()));
+    assert_eq!(drawn(&loaded), "");
+    let library = loaded.library.expect("a library");
+    let list = library.list(library.find("level-still").expect("the list"));
+    assert!(list.find("second-look").is_some() && list.find("swings-again").is_none());
 }
 
 #[test]
