@@ -161,6 +161,12 @@ pub struct StartArgs {
     /// Take the answers from this file, one a line.
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    /// Enter afterwards what was ticked on a printed form: each answer with its time on the paper.
+    #[arg(long)]
+    pub from_paper: bool,
+    /// Who wrote the paper: initials and role, like "CD, RN".
+    #[arg(long, value_name = "WRITER", requires = "from_paper")]
+    pub paper_by: Option<String>,
 }
 
 /// `resume`

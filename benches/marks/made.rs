@@ -186,9 +186,10 @@ pub fn entry(
 /// An event as it is kept. The shelf that a walk begins with is left empty here.
 pub fn what(event: &Event) -> What {
     match &event.what {
-        Happening::Begun { list, facts } => What::Begun {
+        Happening::Begun { list, facts, paper } => What::Begun {
             list: list.clone(),
             facts: facts.clone(),
+            paper: paper.clone(),
             shelf: journal::Shelf::default(),
         },
         other => What::Walk(other.clone()),

@@ -6,14 +6,15 @@ use crate::cli::CAUTION;
 use crate::failure::{Failure, Kind};
 use crate::journal::{DrainId, Held, Hold, Journal, WalkId};
 use crate::screen::{Screen, Tone};
-use crate::walk::Walk;
 use crate::walk::input::Input;
+use crate::walk::{OnPaper, Walk};
 
 use super::amend::attach;
 use super::desk::{Desk, writer};
 use super::drains;
 use super::drive::{Left, Times, drive, record};
 use super::failures::{journal_failure, stopped};
+use super::from_paper::{self, FromPaper};
 use super::handle::{NamedDrain, NamedWalk, walks};
 use super::logbook::{Beginning, Logbook, Reader, begin};
 
@@ -29,7 +30,32 @@ pub fn start(
     list: ListId,
     drain: Option<&NamedDrain>,
 ) -> Result<(), Failure> {
-    let urgent = desk.library.list(list).kind == ListKind::Urgent;
+    start_on(desk, journal, screen, (list, drain), None)
+}
+
+/// Enters a checklist that was walked on paper.
+///
+/// # Errors
+/// As for [`start`].
+pub fn start_from_paper(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    what: (ListId, Option<&NamedDrain>),
+    paper: OnPaper,
+) -> Result<(), Failure> {
+    start_on(desk, journal, screen, what, Some(paper))
+}
+
+fn start_on(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    (list, drain): (ListId, Option<&NamedDrain>),
+    paper: Option<OnPaper>,
+) -> Result<(), Failure> {
+    // What was done on paper is over: nothing about its entering is urgent.
+    let urgent = desk.library.list(list).kind == ListKind::Urgent && paper.is_none();
     if !urgent && desk.by.is_empty() {
         ask_writer(desk, screen)?;
     }
@@ -45,7 +71,10 @@ pub fn start(
     }
     let facts = drain.map_or_else(DrainFacts::new, |drain| drain.summary.facts.clone());
     let now = desk.now();
-    let (id, walk) = begin(
+    let note = paper
+        .as_ref()
+        .map(|paper| from_paper::note(paper, &desk.by));
+    let (id, mut walk) = begin(
         journal,
         Beginning {
             library: &desk.library,
@@ -56,6 +85,7 @@ pub fn start(
             session: desk.session,
             by: desk.by.clone(),
             rehearsal: desk.clock.is_rehearsal(),
+            paper,
         },
         now,
     )?;
@@ -64,8 +94,10 @@ pub fn start(
         Some(_) => None,
         None => hold(desk, journal, None, Some(id)).unwrap_or(None),
     };
-    if !urgent {
-        screen.say(Tone::Quiet, CAUTION);
+    match note {
+        Some(text) => add_note(desk, journal, id, &mut walk, text)?,
+        None if !urgent => screen.say(Tone::Quiet, CAUTION),
+        None => {}
     }
     walk_on(desk, journal, screen, id, walk)
 }
@@ -193,7 +225,12 @@ fn walk_on(
             now: &|| clock.now(),
             wall: &|moment| clock.zone().at(moment.to_utc()),
         };
-        drive(&mut walk, screen, times, &mut book)?
+        if walk.on_paper().is_some() {
+            let mut paper = FromPaper::new(screen, desk);
+            drive(&mut walk, &mut paper, times, &mut book)?
+        } else {
+            drive(&mut walk, screen, times, &mut book)?
+        }
     };
     if !matches!(left, Left::Stopped(_)) {
         settle_open_questions(desk, journal, screen, id, &mut walk)?;
@@ -262,6 +299,17 @@ fn note_writer(
     walk: &mut Walk,
 ) -> Result<(), Failure> {
     let text = format!("Everything before in this walk was written by {}.", desk.by);
+    add_note(desk, journal, id, walk, text)
+}
+
+/// Writes a note of the program's own in a walk.
+fn add_note(
+    desk: &Desk,
+    journal: &mut Journal,
+    id: WalkId,
+    walk: &mut Walk,
+    text: String,
+) -> Result<(), Failure> {
     let note = Input::Note { text, seen: None };
     let event = walk
         .prepare(note, desk.now())

@@ -12,7 +12,7 @@ use crate::checklist::shelf::Shelf;
 use crate::cli::Common;
 use crate::failure::{Failure, Kind};
 use crate::journal::{Access, By, Journal, SessionId};
-use crate::moment::{Clock, Moment, Typed, Zone, read_typed};
+use crate::moment::{BadMoment, Clock, Moment, Typed, Zone, read_near, read_typed};
 
 use super::failures::journal_failure;
 use super::local_folder;
@@ -69,15 +69,15 @@ impl Desk {
     /// # Errors
     /// Words that say what is wrong and how to write it.
     pub fn read_moment(&self, text: &str) -> Result<Moment, String> {
-        match read_typed(text, self.clock.zone(), self.now()) {
-            Ok(Typed::One { moment, .. }) => Ok(moment),
-            Ok(Typed::Two { earlier, later }) => Err(format!(
-                "the clocks went back and this time came twice: write {} or {}",
-                earlier.to_rfc3339(),
-                later.to_rfc3339()
-            )),
-            Err(bad) => Err(bad.to_string()),
-        }
+        settled(read_typed(text, self.clock.zone(), self.now()))
+    }
+
+    /// Reads a time that stands on the same sheet as `near`.
+    ///
+    /// # Errors
+    /// As for [`Self::read_moment`].
+    pub fn read_beside(&self, text: &str, near: Moment) -> Result<Moment, String> {
+        settled(read_near(text, self.clock.zone(), near, self.now()))
     }
 
     /// The moment it is now.
@@ -136,6 +136,19 @@ impl Desk {
                     .join("reports"))
             }
         }
+    }
+}
+
+/// The one moment that typed words mean.
+fn settled(typed: Result<Typed, BadMoment>) -> Result<Moment, String> {
+    match typed {
+        Ok(Typed::One { moment, .. }) => Ok(moment),
+        Ok(Typed::Two { earlier, later }) => Err(format!(
+            "the clocks went back and this time came twice: write {} or {}",
+            earlier.to_rfc3339(),
+            later.to_rfc3339()
+        )),
+        Err(bad) => Err(bad.to_string()),
     }
 }
 

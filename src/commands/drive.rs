@@ -54,7 +54,12 @@ pub fn drive(
         if walk.outcome().is_some() {
             return Ok(Left::Over);
         }
-        match screen.step(&walk.view(now()).by_the_clock(wall), now()) {
+        // What is entered from paper is shown as it stood at the time on the paper.
+        let at = walk.on_paper().unwrap_or_else(now);
+        match screen.step(
+            &walk.view(at).by_the_clock(wall),
+            walk.on_paper().unwrap_or_else(now),
+        ) {
             Ok(Reply::Again) => {}
             Ok(Reply::Leave) => {
                 pause(walk, now(), keep)?;

@@ -330,15 +330,24 @@ fn moves(named: &NamedWalk, entries: &[Entry], drains: &[NamedDrain]) -> Vec<(Mo
 /// A walk as records tell it.
 #[must_use]
 pub fn story(named: &NamedWalk, brought: &Brought, drains: &[NamedDrain]) -> WalkStory {
+    let paper = brought.entries.iter().find_map(|entry| match &entry.what {
+        What::Begun { paper, .. } => paper.as_deref(),
+        _ => None,
+    });
     let events = brought
         .entries
         .iter()
-        .filter(|entry| entry.what.happening().is_some());
+        .filter_map(|entry| Some((entry, entry.what.happening()?)));
     let marks = events
-        .map(|entry| EventMark {
+        .map(|(entry, happening)| EventMark {
             sequence: place(entry.seq),
             id: entry.id.to_string(),
-            by: entry.by.to_string(),
+            by: match paper {
+                Some(paper) if happening.stands_on_paper() => {
+                    format!("{}, from paper written by {paper}", entry.by)
+                }
+                _ => entry.by.to_string(),
+            },
         })
         .collect();
     WalkStory {

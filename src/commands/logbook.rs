@@ -12,8 +12,8 @@ use crate::journal::{
     self, By, DrainId, Entry, Journal, NewEntry, SessionId, TextHash, WalkId, WalkState, What,
 };
 use crate::moment::{Clock, Moment};
-use crate::walk::Walk;
 use crate::walk::event::{Event, Happening};
+use crate::walk::{OnPaper, Walk};
 
 use super::drive::Keep;
 use super::failures::journal_failure;
@@ -109,6 +109,8 @@ pub struct Beginning<'a> {
     pub by: By,
     /// Whether the clock was set.
     pub rehearsal: bool,
+    /// The paper it was walked on, when it is entered afterwards.
+    pub paper: Option<OnPaper>,
 }
 
 /// Begins a walk, here and in the journal.
@@ -121,9 +123,13 @@ pub fn begin(
     now: Moment,
 ) -> Result<(WalkId, Walk), Failure> {
     let library = beginning.library.clone();
-    let (walk, event) = Walk::begin(library, beginning.list, beginning.facts, now)
-        .map_err(|misfit| Failure::unusable(misfit.to_string()))?;
-    let Happening::Begun { list, facts } = event.what else {
+    let (list, facts) = (beginning.list, beginning.facts);
+    let begun = match beginning.paper {
+        Some(paper) => Walk::begin_from_paper(library, list, facts, paper, now),
+        None => Walk::begin(library, list, facts, now),
+    };
+    let (walk, event) = begun.map_err(|misfit| Failure::unusable(misfit.to_string()))?;
+    let Happening::Begun { list, facts, paper } = event.what else {
         return Err(Failure::unusable(
             "a walk that does not begin with its beginning",
         ));
@@ -141,7 +147,12 @@ pub fn begin(
         written: event.written,
         by: beginning.by,
         rehearsal: beginning.rehearsal,
-        what: What::Begun { list, facts, shelf },
+        what: What::Begun {
+            list,
+            facts,
+            paper,
+            shelf,
+        },
     };
     journal
         .append(&entry)

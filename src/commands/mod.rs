@@ -15,6 +15,7 @@ mod failures;
 mod fhir;
 mod filed;
 mod find;
+mod from_paper;
 mod gather;
 mod handle;
 mod handover;

@@ -12,6 +12,7 @@ use super::desk::Desk;
 use super::drains;
 use super::failures::{journal_failure, stopped};
 use super::find;
+use super::from_paper;
 use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
 use super::screens::{Form, form, with_screen};
 
@@ -23,7 +24,7 @@ pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
     let list = known_list(desk, &args.list)?;
     let form = form(&desk.common, args.answers.as_deref());
     let urgent = desk.library.list(list).kind == ListKind::Urgent;
-    if desk.by.is_empty() && !urgent && form != Form::Terminal {
+    if desk.by.is_empty() && (!urgent || args.from_paper) && form != Form::Terminal {
         return Err(Failure::usage("who writes is not given").hint("add --by \"AB, RN\""));
     }
     let mut journal = desk.journal()?;
@@ -33,7 +34,7 @@ pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
     };
     in_form(desk, form, |desk, screen| {
         let drain = match drain {
-            None if !urgent && form == Form::Terminal => {
+            None if (!urgent || args.from_paper) && form == Form::Terminal => {
                 if desk.by.is_empty() {
                     bedside::ask_writer(desk, screen)?;
                 }
@@ -41,7 +42,12 @@ pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
             }
             drain => drain,
         };
-        bedside::start(desk, &mut journal, screen, list, drain.as_ref())
+        if !args.from_paper {
+            return bedside::start(desk, &mut journal, screen, list, drain.as_ref());
+        }
+        let paper = from_paper::ask(desk, screen, args.paper_by.as_deref())?;
+        let what = (list, drain.as_ref());
+        bedside::start_from_paper(desk, &mut journal, screen, what, paper)
     })
 }
 

@@ -61,6 +61,7 @@ pub(super) fn begun() -> What {
     What::Begun {
         list: ListName::new("no-swing").unwrap(),
         facts: DrainFacts::new(),
+        paper: None,
         shelf: Shelf::default(),
     }
 }
@@ -711,6 +712,7 @@ fn misses_a_text(journal: &mut Journal) {
     let what = What::Begun {
         list: ListName::new("a").unwrap(),
         facts: DrainFacts::new(),
+        paper: None,
         shelf: Shelf {
             files,
             approval: "approved by EF on 2026-01-01".to_owned(),

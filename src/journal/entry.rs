@@ -143,6 +143,8 @@ pub enum What {
         list: ListName,
         /// What was known of the drain.
         facts: DrainFacts,
+        /// Who wrote it on paper, when it was walked there and is entered afterwards.
+        paper: Option<String>,
         /// The files.
         shelf: Shelf,
     },
@@ -242,9 +244,12 @@ impl What {
     #[must_use]
     pub fn happening(&self) -> Option<Happening> {
         match self {
-            Self::Begun { list, facts, .. } => Some(Happening::Begun {
+            Self::Begun {
+                list, facts, paper, ..
+            } => Some(Happening::Begun {
                 list: list.clone(),
                 facts: facts.clone(),
+                paper: paper.clone(),
             }),
             Self::Walk(happening) => Some(happening.clone()),
             _ => None,

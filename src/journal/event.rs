@@ -176,7 +176,6 @@ macro_rules! bodies {
 
 bodies! {
     Empty {}
-    Begun { list: String, facts: FactsTwin, shelf: BTreeMap<String, String>, approval: String, }
     Answered { list: String, step: String, asked: String, answer: AnswerTwin, }
     At { list: String, step: String, }
     Text { text: String, }
@@ -192,6 +191,17 @@ bodies! {
     Jumped { from: String, to: String, }
     HandedOver { to_initials: String, to_role: String, read_back: String, }
     Signed { seq: i64, hash: String, }
+}
+
+/// A walk that began. Entries of the first version have no paper.
+#[derive(Debug, Serialize, Deserialize)]
+struct Begun {
+    list: String,
+    facts: FactsTwin,
+    shelf: BTreeMap<String, String>,
+    approval: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    paper: Option<String>,
 }
 
 /// What says why a walk belongs to a drain. Entries of the first version have no reason.
@@ -255,7 +265,12 @@ impl Record {
 /// The words of the JSON writer; no value of [`What`] is known to cause one.
 pub(super) fn write(what: &What) -> Result<(String, String), String> {
     let body = match what {
-        What::Begun { list, facts, shelf } => begun(list, facts, shelf),
+        What::Begun {
+            list,
+            facts,
+            paper,
+            shelf,
+        } => begun(list, facts, paper.as_deref(), shelf),
         What::Walk(happening) => walk_body(happening),
         What::TakenOver { from, in_use } => json(&TakenOver {
             from: from.to_string(),
@@ -347,7 +362,12 @@ pub(super) fn json(body: &impl Serialize) -> Result<String, String> {
     serde_json::to_string(body).map_err(|error| error.to_string())
 }
 
-fn begun(list: &ListName, facts: &DrainFacts, shelf: &Shelf) -> Result<String, String> {
+fn begun(
+    list: &ListName,
+    facts: &DrainFacts,
+    paper: Option<&str>,
+    shelf: &Shelf,
+) -> Result<String, String> {
     json(&Begun {
         list: list.to_string(),
         facts: facts_twin(facts),
@@ -357,12 +377,15 @@ fn begun(list: &ListName, facts: &DrainFacts, shelf: &Shelf) -> Result<String, S
             .map(|(path, hash)| (path.clone(), hash.to_string()))
             .collect(),
         approval: shelf.approval.clone(),
+        paper: paper.map(ToOwned::to_owned),
     })
 }
 
 fn walk_body(happening: &Happening) -> Result<String, String> {
     match happening {
-        Happening::Begun { list, facts } => begun(list, facts, &Shelf::default()),
+        Happening::Begun { list, facts, paper } => {
+            begun(list, facts, paper.as_deref(), &Shelf::default())
+        }
         Happening::Answered {
             list,
             step,
@@ -494,6 +517,7 @@ fn read_begun(body: &str) -> Result<What, Unreadable> {
     Ok(What::Begun {
         list: read_list(&twin.list)?,
         facts: read_facts(twin.facts)?,
+        paper: twin.paper,
         shelf: Shelf {
             files,
             approval: twin.approval,

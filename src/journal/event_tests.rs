@@ -155,11 +155,14 @@ fn about() -> impl Strategy<Value = RecordAbout> {
 /// Everything that can be written.
 pub(in crate::journal) fn what() -> impl Strategy<Value = What> {
     prop_oneof![
-        (list(), facts(), shelf()).prop_map(|(list, facts, shelf)| What::Begun {
-            list,
-            facts,
-            shelf
-        }),
+        (list(), facts(), proptest::option::of(text()), shelf()).prop_map(
+            |(list, facts, paper, shelf)| What::Begun {
+                list,
+                facts,
+                paper,
+                shelf
+            }
+        ),
         happening().prop_map(What::Walk),
         (moment(), any::<bool>()).prop_map(|(now, in_use)| What::TakenOver {
             from: SessionId::new(now),
@@ -318,6 +321,7 @@ fn the_beginning_of_a_walk_reads_the_same_with_and_without_its_files() {
     let happening = Happening::Begun {
         list: ListName::new("a").unwrap(),
         facts: DrainFacts::new(),
+        paper: None,
     };
     let (kind, body) = write(&What::Walk(happening.clone())).unwrap();
     let back = read(&kind, &body);

@@ -48,6 +48,7 @@ fn filled(path: &Path) -> Vec<String> {
     let begin = What::Begun {
         list,
         facts: side("left"),
+        paper: None,
         shelf,
     };
     let mut news = vec![

@@ -3,12 +3,14 @@
 //! Everything below the commands is handed its moments; nothing else may ask what time it is.
 
 mod clock;
+mod near;
 mod typed;
 mod zone;
 
 use chrono::{DateTime, FixedOffset};
 
 pub use clock::{Clock, ClockJump};
+pub use near::read_near;
 pub use typed::{BadMoment, Typed, Which, read_typed};
 pub use zone::{OnTheClock, UnknownZone, Zone};
 

@@ -93,7 +93,7 @@ pub enum BadMoment {
 }
 
 /// What was typed, before it is given a place in time.
-enum Parsed {
+pub(super) enum Parsed {
     /// A time alone.
     Time(NaiveTime),
     /// A time some days back.
@@ -159,7 +159,7 @@ fn on_day(
         })
 }
 
-fn one(moment: Moment, now: Moment) -> Result<Typed, BadMoment> {
+pub(super) fn one(moment: Moment, now: Moment) -> Result<Typed, BadMoment> {
     if moment > now {
         return Err(BadMoment::StillToCome { moment, now });
     }
@@ -170,7 +170,7 @@ fn one(moment: Moment, now: Moment) -> Result<Typed, BadMoment> {
 }
 
 /// Finds the moment, or the two, for what the clock showed.
-fn place(local: NaiveDateTime, zone: Zone, now: Moment) -> Result<Typed, BadMoment> {
+pub(super) fn place(local: NaiveDateTime, zone: Zone, now: Moment) -> Result<Typed, BadMoment> {
     match zone.on_the_clock(local) {
         OnTheClock::Once(moment) => one(moment, now),
         // The second time has not come yet, so only the first can be meant.
@@ -180,7 +180,7 @@ fn place(local: NaiveDateTime, zone: Zone, now: Moment) -> Result<Typed, BadMome
     }
 }
 
-fn parse(text: &str, now: Moment) -> Result<Parsed, BadMoment> {
+pub(super) fn parse(text: &str, now: Moment) -> Result<Parsed, BadMoment> {
     let trimmed = text.trim().to_lowercase();
     let words: Vec<&str> = trimmed.split_whitespace().collect();
     let not_a_time = || BadMoment::NotATime {

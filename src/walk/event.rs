@@ -26,6 +26,8 @@ pub enum Happening {
         list: ListName,
         /// What was known of the drain.
         facts: DrainFacts,
+        /// Who wrote it on paper, when it was walked there and is entered afterwards.
+        paper: Option<String>,
     },
     /// A step was answered.
     Answered {
@@ -78,4 +80,20 @@ pub enum Happening {
         /// How, or to whom it was handed over.
         how: String,
     },
+}
+
+impl Happening {
+    /// Whether it stands on the paper in a walk from paper; else the transcriber did it, as a pause
+    /// or a step back.
+    #[must_use]
+    pub const fn stands_on_paper(&self) -> bool {
+        matches!(
+            self,
+            Self::Begun { .. }
+                | Self::Answered { .. }
+                | Self::Called { .. }
+                | Self::DutyClosed { .. }
+                | Self::Jumped { .. }
+        )
+    }
 }

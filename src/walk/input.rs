@@ -94,6 +94,14 @@ pub enum Input {
         /// How, or to whom it was handed over; never empty.
         how: String,
     },
+    /// Something else than an answer or a note, at an earlier time than it is written: for what is
+    /// entered from paper.
+    Earlier {
+        /// When it was.
+        seen: Moment,
+        /// What it was.
+        input: Box<Input>,
+    },
 }
 
 /// What can happen to a call for help.

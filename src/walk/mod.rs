@@ -38,6 +38,15 @@ use state::{Asking, Before, Call, Entry, Frame, State, Status};
 use story::{Telling, Told};
 use view::Undone;
 
+/// What is said of a paper on which a checklist was walked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OnPaper {
+    /// Who wrote the paper: initials and role.
+    pub by: String,
+    /// The first time on it.
+    pub begun: Moment,
+}
+
 /// A walk through a checklist.
 #[derive(Debug, Clone)]
 pub struct Walk {
@@ -68,14 +77,48 @@ impl Walk {
         facts: DrainFacts,
         now: Moment,
     ) -> Result<(Self, Event), Misfit> {
-        let name = library.list(list).name.clone();
-        let what = Happening::Begun { list: name, facts };
+        let list = library.list(list).name.clone();
         let event = Event {
             seen: now,
             written: now,
-            what,
+            what: Happening::Begun {
+                list,
+                facts,
+                paper: None,
+            },
         };
         Ok((Self::from_first(library, &event)?, event))
+    }
+
+    /// Begins a walk that was walked on paper and is entered now. In such a walk answers are as
+    /// old as they were on the paper, and nothing is asked whether it is still so.
+    ///
+    /// # Errors
+    /// As for [`Walk::begin`].
+    pub fn begin_from_paper(
+        library: Arc<Library>,
+        list: ListId,
+        facts: DrainFacts,
+        paper: OnPaper,
+        now: Moment,
+    ) -> Result<(Self, Event), Misfit> {
+        let list = library.list(list).name.clone();
+        let event = Event {
+            seen: paper.begun,
+            written: now,
+            what: Happening::Begun {
+                list,
+                facts,
+                paper: Some(paper.by),
+            },
+        };
+        Ok((Self::from_first(library, &event)?, event))
+    }
+
+    /// In a walk from paper, the time on the paper of the last thing entered.
+    #[must_use]
+    pub const fn on_paper(&self) -> Option<Moment> {
+        self.state.on_paper
     }
 
     /// Makes a walk from its events.
@@ -98,7 +141,7 @@ impl Walk {
 
     fn from_first(library: Arc<Library>, event: &Event) -> Result<Self, Misfit> {
         let misfit = |what: String| Misfit { event: 0, what };
-        let Happening::Begun { list, facts } = &event.what else {
+        let Happening::Begun { list, facts, paper } = &event.what else {
             return Err(misfit("a walk starts with its beginning".to_owned()));
         };
         let Some(id) = library.find(list.as_str()) else {
@@ -112,6 +155,7 @@ impl Walk {
                 asking: Asking::Step,
                 status: Status::Going,
                 duties: Vec::new(),
+                on_paper: paper.as_ref().map(|_| event.seen),
             },
             library,
             past: Vec::new(),

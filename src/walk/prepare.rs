@@ -17,9 +17,16 @@ impl Walk {
     /// # Errors
     /// [`Refused`] when the input does not fit where the walk stands.
     pub fn prepare(&self, input: Input, now: Moment) -> Result<Event, Refused> {
+        if let Input::Earlier { seen, input } = input {
+            let event = self.prepare(*input, now)?;
+            let seen = seen_by(Some(seen), now)?;
+            return Ok(Event { seen, ..event });
+        }
         self.fits_status(&input)?;
         let mut seen_at = now;
         let what = match input {
+            // Taken apart above.
+            Input::Earlier { input, .. } => return self.prepare(*input, now),
             Input::Answer { answer, seen } => {
                 seen_at = seen_by(seen, now)?;
                 self.prepare_answer(answer, seen_at)?

@@ -29,6 +29,8 @@ pub(super) struct State {
     pub status: Status,
     /// Duties that are open.
     pub duties: Vec<Opened>,
+    /// In a walk from paper, the time on the paper of the last thing entered.
+    pub on_paper: Option<Moment>,
 }
 
 impl State {

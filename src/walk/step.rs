@@ -61,8 +61,27 @@ impl Walk {
                 self.apply_closed(duty, how);
             }
         }
+        self.note_paper_time(&event.what);
         self.last_written = event.written;
         Ok(())
+    }
+
+    /// In a walk from paper: the time on the paper goes on with what stands on the paper, not with
+    /// what the transcriber does.
+    fn note_paper_time(&mut self, what: &Happening) {
+        if let (true, Some(at)) = (what.stands_on_paper(), self.state.on_paper.as_mut()) {
+            *at = self.now.0;
+        }
+    }
+
+    /// The moment at which the age of remembered answers is judged: when this is written, so that
+    /// an answer entered late is as old as it was seen; in a walk from paper, the time on the paper.
+    fn judged_at(&self) -> Moment {
+        let (seen, written) = self.now;
+        match self.state.on_paper {
+            Some(_) => seen,
+            None => written,
+        }
     }
 
     /// What is known at that moment in the checklist being followed.
@@ -122,7 +141,9 @@ impl Walk {
         let found = found.map_err(|refused| self.misfit(refused.to_string()))?;
 
         self.remember_place();
-        let quick = (written - self.last_written) < chrono::TimeDelta::seconds(1) && self.event > 1;
+        let quick = (written - self.last_written) < chrono::TimeDelta::seconds(1)
+            && self.event > 1
+            && self.state.on_paper.is_none();
         self.tell(Telling::Answered {
             list: list.clone(),
             step: step.clone(),
@@ -379,8 +400,7 @@ impl Walk {
         rows: impl Iterator<Item = (&'a [Condition], &'a Way)>,
         otherwise: &'a Way,
     ) -> Decided<'a> {
-        // Judged by when it is written: an answer entered late is as old as it was seen.
-        let known = self.known(self.now.1);
+        let known = self.known(self.judged_at());
         for (when, way) in rows {
             let mut all = true;
             for condition in when {
@@ -445,11 +465,11 @@ impl Walk {
     /// After an interruption: first the last completed item, then answers that have become too old.
     fn offer_again(&mut self) -> Result<(), Misfit> {
         match self.last_completed() {
-            Some(item) => {
+            Some(item) if self.state.on_paper.is_none() => {
                 self.state.asking = Asking::Repeat(item);
                 Ok(())
             }
-            None => self.ask_stale_or_settle(),
+            _ => self.ask_stale_or_settle(),
         }
     }
 
@@ -468,12 +488,9 @@ impl Walk {
 
     /// Asks for the first remembered answer that is too old, or goes on.
     fn ask_stale_or_settle(&mut self) -> Result<(), Misfit> {
-        let (_, written) = self.now;
+        let at = self.judged_at();
         let frame = self.state.frame();
-        let stale = frame
-            .memory
-            .values()
-            .filter(|memory| memory.is_stale(written));
+        let stale = frame.memory.values().filter(|memory| memory.is_stale(at));
         let step = stale
             .map(|memory| memory.step)
             .filter(|step| *step != frame.step)
@@ -611,7 +628,8 @@ impl Walk {
             self.state.status = Status::Going;
         }
         self.tell(Telling::Resumed { gap, was_paused });
-        if let Some(item) = self.last_completed() {
+        // What stands on a paper is as it was, however long its entering was put aside.
+        if let (None, Some(item)) = (self.state.on_paper, self.last_completed()) {
             self.state.asking = Asking::Repeat(item);
         }
     }
