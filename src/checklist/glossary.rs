@@ -3,6 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::raw::Spot;
+
 /// One thing with its one word.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Term {
@@ -16,6 +18,9 @@ pub struct Term {
     pub also: Vec<String>,
     /// Shorter forms of the word that a list may use too.
     pub short: Vec<String>,
+    /// Checklists in which it matters most, the likeliest first: where `find` leads when nothing
+    /// else is said.
+    pub leads: Vec<String>,
 }
 
 impl Term {
@@ -39,6 +44,8 @@ pub struct Glossary {
     pub verbs: BTreeSet<String>,
     /// Abbreviations with what they stand for.
     pub abbreviations: BTreeMap<String, String>,
+    /// Every list that a term leads to, with its place, to be compared with the lists there are.
+    pub(in crate::checklist) leads: Vec<(Spot, String)>,
 }
 
 impl Glossary {

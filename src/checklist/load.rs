@@ -11,6 +11,7 @@ use super::check::{All, check, wording};
 use super::facts::Facts;
 use super::glossary::Glossary;
 use super::model::{Library, ListId, Waiver};
+use super::nearest::nearest;
 use super::open::{Reading, open_all};
 use super::position::Positions;
 use super::problem::{Kind, Place, Problem, Severity};
@@ -141,6 +142,7 @@ fn read_opened(shelf: &Shelf, files: &[Opened<'_>], rules: Rules, findings: &mut
     check(&all, findings);
     if rules != Rules::Kept && !beside.glossary.is_empty() {
         wording::check(&all, &beside.glossary, findings);
+        leads_somewhere(&all, &beside.glossary, findings);
     }
     drop(all);
     reading.blame(findings);
@@ -203,6 +205,17 @@ fn adaptations(files: &[Opened<'_>], findings: &mut Findings) -> Vec<Adaptation>
         }
     }
     adaptations
+}
+
+/// Every list to which a word of the glossary leads is there.
+fn leads_somewhere(all: &All<'_>, glossary: &Glossary, out: &mut Findings) {
+    for (at, name) in &glossary.leads {
+        if !all.by_name.contains_key(name.as_str()) {
+            let nearest = nearest(name, all.by_name.keys().copied());
+            let name = name.clone();
+            out.add(*at, Kind::UnknownList { name, nearest });
+        }
+    }
 }
 
 /// Everything that was read and may become a library.

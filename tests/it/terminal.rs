@@ -84,3 +84,20 @@ fn the_first_screen_of_every_shipped_urgent_list_has_at_most_twelve_lines() {
         assert!(screens > 0, "{name} begins with its first screen");
     }
 }
+
+/// From the home screen, in words that are not those of the list.
+#[test]
+fn a_list_is_found_from_the_home_screen_in_other_words() {
+    let home = TempDir::new().expect("a fresh folder");
+    let mut terminal = start(home.path(), &[]);
+    terminal.wait_for("Find a checklist");
+    terminal.send("f");
+    terminal.wait_for("What do you see?");
+    terminal.send("no tidaling\r");
+    let screen = terminal.wait_for("Which of these?");
+    assert!(
+        screen.contains("1  The water level has stopped swinging"),
+        "{screen}"
+    );
+    terminal.kill();
+}

@@ -1,12 +1,13 @@
 //! `glossary.yaml`: the shipped one, and a unit's own, which adds to it.
 
 use crate::checklist::glossary::{Glossary, Term};
+use crate::checklist::raw::Spot;
 use crate::checklist::tree::{Data, Node};
 
 use super::Reader;
 
 /// The keys of a term.
-const TERM: &[&str] = &["use", "means", "uk", "au", "us", "also", "short"];
+const TERM: &[&str] = &["use", "means", "uk", "au", "us", "also", "short", "lists"];
 
 /// Reads a glossary into the one that is there.
 pub(in crate::checklist) fn glossary(reader: &mut Reader<'_>, root: &Node, into: &mut Glossary) {
@@ -20,7 +21,7 @@ pub(in crate::checklist) fn glossary(reader: &mut Reader<'_>, root: &Node, into:
             let Some(name) = reader.key_word(key) else {
                 continue;
             };
-            if let Some(term) = reader.term(key, value) {
+            if let Some(term) = reader.term(key, value, &mut into.leads) {
                 into.terms.insert(name.to_owned(), term);
             }
         }
@@ -41,7 +42,7 @@ pub(in crate::checklist) fn glossary(reader: &mut Reader<'_>, root: &Node, into:
 }
 
 impl Reader<'_> {
-    fn term(&mut self, key: &Node, node: &Node) -> Option<Term> {
+    fn term(&mut self, key: &Node, node: &Node, leads: &mut Vec<(Spot, String)>) -> Option<Term> {
         let at = self.at(key);
         let fields = self.fields(node, at, "a term", TERM)?;
         let word = fields.need(self, "use").and_then(|node| self.words(node));
@@ -52,6 +53,11 @@ impl Reader<'_> {
         };
         let mut elsewhere = ["uk", "au", "us"].map(&mut phrases).concat();
         let (also, short) = (phrases("also"), phrases("short"));
+        let own = phrases("lists");
+        if let Some(node) = fields.get("lists") {
+            let at = self.at(node);
+            leads.extend(own.iter().map(|list| (at, list.clone())));
+        }
         let word = word?;
         elsewhere.retain(|one| *one != word);
         elsewhere.sort();
@@ -62,6 +68,7 @@ impl Reader<'_> {
             elsewhere,
             also,
             short,
+            leads: own,
         })
     }
 }
