@@ -570,6 +570,31 @@ pub struct RecordArgs {
 /// `local …`
 #[derive(Debug, Subcommand)]
 pub enum LocalCommand {
+    /// Make a folder for the unit with files to start from. Nothing that is there is overwritten.
+    New {
+        /// The folder.
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Start an adaptation of a shipped list, or set it on the list as it is shipped now.
+    Adapt {
+        /// The checklist, like no-swing.
+        list: String,
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Tell what the unit does differently from what is shipped, in words for a meeting.
+    Compare {
+        /// Only this checklist, like no-swing.
+        list: Option<String>,
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
     /// Tell everything that is wrong with the checklists, the unit's and the shipped ones.
     Check {
         /// Print as JSON.

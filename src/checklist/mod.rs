@@ -7,6 +7,7 @@
 
 pub mod adapt;
 pub mod codes;
+pub mod compare;
 pub mod drain_fact;
 pub mod glossary;
 pub mod load;

@@ -126,6 +126,12 @@ pub struct LocalUnit {
     pub name: String,
     /// The time zone it works in.
     pub zone: chrono_tz::Tz,
+    /// Who filled in `local.yaml`: initials and role.
+    pub author: Option<String>,
+    /// Whether lists that are not approved may be started. Urgent ones always may.
+    pub drafts: MayStart,
+    /// Whether lists whose review date has passed may be started. Urgent ones always may.
+    pub past_review: MayStart,
 }
 
 /// Something that the unit has decided to do without, for a time.
@@ -283,6 +289,16 @@ macro_rules! words {
             }
         }
     };
+}
+
+words! {
+    /// Whether a list may be started that is not approved or past its review.
+    MayStart {
+        /// It may; every screen and record says what it is.
+        Allow = "allow",
+        /// It may not, unless it is urgent.
+        Refuse = "refuse",
+    }
 }
 
 words! {

@@ -8,6 +8,7 @@ mod chart;
 mod complaint;
 mod disk;
 mod documents;
+mod educator;
 mod from_paper;
 mod hazards;
 mod inputs;

@@ -1,7 +1,7 @@
 //! A unit's `local.yaml`: its name, its zone, the values of the local facts, whom to call.
 
 use crate::checklist::facts::{FactShape, Facts};
-use crate::checklist::model::{CallLevel, LocalUnit, Origin, Rung, Value};
+use crate::checklist::model::{CallLevel, LocalUnit, MayStart, Origin, Rung, Value};
 use crate::checklist::nearest::nearest;
 use crate::checklist::problem::Kind;
 use crate::checklist::quantity::convert;
@@ -11,6 +11,18 @@ use crate::names::FactName;
 use crate::units::Amount;
 
 use super::Reader;
+use super::fields::Fields;
+
+/// The keys of `local.yaml`.
+const KEYS: &[&str] = &[
+    "unit",
+    "zone",
+    "author",
+    "drafts",
+    "past_review",
+    "facts",
+    "calls",
+];
 
 /// What `local.yaml` says apart from the values of the facts.
 #[derive(Debug, Default)]
@@ -27,8 +39,7 @@ pub(in crate::checklist) fn local(
 ) -> Local {
     let at = reader.at(root);
     let mut local = Local::default();
-    let Some(fields) = reader.fields(root, at, "local.yaml", &["unit", "zone", "facts", "calls"])
-    else {
+    let Some(fields) = reader.fields(root, at, "local.yaml", KEYS) else {
         return local;
     };
     let name = fields
@@ -37,8 +48,20 @@ pub(in crate::checklist) fn local(
     let zone = fields
         .need(reader, "zone")
         .and_then(|node| reader.zone(node));
+    let author = fields
+        .get("author")
+        .filter(|node| !matches!(node.data, Data::Empty))
+        .and_then(|node| reader.words(node));
+    let drafts = reader.may_start(&fields, "drafts");
+    let past_review = reader.may_start(&fields, "past_review");
     if let (Some(name), Some(zone)) = (name, zone) {
-        local.unit = Some(LocalUnit { name, zone });
+        local.unit = Some(LocalUnit {
+            name,
+            zone,
+            author,
+            drafts,
+            past_review,
+        });
     }
     if let Some(node) = fields
         .get("facts")
@@ -64,6 +87,15 @@ pub(in crate::checklist) fn local(
 }
 
 impl Reader<'_> {
+    /// Whether something may be started; without the key it may.
+    fn may_start(&mut self, fields: &Fields<'_>, key: &str) -> MayStart {
+        fields
+            .get(key)
+            .filter(|node| !matches!(node.data, Data::Empty))
+            .and_then(|node| self.word(node, "allow or refuse", MayStart::ALL, MayStart::word))
+            .map_or(MayStart::Allow, |word| word.is)
+    }
+
     fn zone(&mut self, node: &Node) -> Option<chrono_tz::Tz> {
         let found = self.words(node)?;
         let zone = found.parse().ok();

@@ -1,4 +1,4 @@
-//! `local check|print|draw|try`: the unit's own checklists.
+//! `local …`: the unit's own checklists.
 
 use serde::Serialize;
 
@@ -13,12 +13,19 @@ use super::out;
 use super::sheet;
 use super::trial;
 
+mod compare;
+mod new_folder;
+mod starters;
+
 /// Does what `local …` asks.
 ///
 /// # Errors
 /// A failure when a checklist has errors or a trial does not end as it must.
 pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
     match command {
+        LocalCommand::New { folder, json } => new_folder::new(folder, *json),
+        LocalCommand::Adapt { list, json } => new_folder::adapt(common, list, *json),
+        LocalCommand::Compare { list, json } => compare::run(common, list.as_deref(), *json),
         LocalCommand::Check { json } => check(common, *json),
         LocalCommand::Print(args) => sheet::print(common, args),
         LocalCommand::Draw(args) => sheet::draw(common, args),
