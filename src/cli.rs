@@ -601,6 +601,15 @@ pub enum LocalCommand {
         #[arg(long)]
         json: bool,
     },
+    /// Approve the unit's checklists as they are, after checks and trials. Who approves is --by, and
+    /// not one of the authors.
+    Approve(ApproveArgs),
+    /// Tell how the unit's checklists stand: approved, changed since, past their review, waived.
+    State {
+        /// Print as JSON.
+        #[arg(long)]
+        json: bool,
+    },
     /// Write a checklist as a form on paper, for a shift without computers.
     Print(PrintArgs),
     /// Draw a checklist as a map of its steps.
@@ -615,6 +624,20 @@ pub enum LocalCommand {
         /// Only trials whose name or list holds this.
         name: Option<String>,
     },
+}
+
+/// `local approve`
+#[derive(Debug, Args)]
+pub struct ApproveArgs {
+    /// Why, in one line.
+    #[arg(long, value_name = "TEXT")]
+    pub because: String,
+    /// The day by which somebody must look at it again, like 2027-06-30.
+    #[arg(long, value_name = "DAY")]
+    pub review_by: String,
+    /// Print as JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `local print`

@@ -6,6 +6,7 @@
 //! this order and tells every problem of every file at once.
 
 pub mod adapt;
+pub mod approval;
 pub mod codes;
 pub mod compare;
 pub mod drain_fact;

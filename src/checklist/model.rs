@@ -183,6 +183,8 @@ pub struct Adapted {
     pub base: String,
     /// The version of the adaptation.
     pub version: String,
+    /// Shipped trials that go another way with the changes, as they are meant to.
+    pub changes_trials: Vec<String>,
     /// What each change speaks of (a step, a limit, a local fact), and why it was made.
     pub reasons: Vec<(String, String)>,
 }

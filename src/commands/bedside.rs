@@ -17,6 +17,7 @@ use super::failures::{journal_failure, stopped};
 use super::from_paper::{self, FromPaper};
 use super::handle::{NamedDrain, NamedWalk, walks};
 use super::logbook::{Beginning, Logbook, Reader, begin};
+use super::standing;
 
 /// Starts a checklist and walks it. Urgent ones ask for nothing first: the drain and the writer
 /// are asked for when it is over or paused.
@@ -56,6 +57,10 @@ fn start_on(
 ) -> Result<(), Failure> {
     // What was done on paper is over: nothing about its entering is urgent.
     let urgent = desk.library.list(list).kind == ListKind::Urgent && paper.is_none();
+    // What was already done on paper is entered whatever the approval.
+    if paper.is_none() {
+        standing::may_start(desk, list)?;
+    }
     if !urgent && desk.by.is_empty() {
         ask_writer(desk, screen)?;
     }
@@ -79,6 +84,7 @@ fn start_on(
         Beginning {
             library: &desk.library,
             shelf: &desk.shelf,
+            approval: standing::words(desk),
             list,
             drain: drain.map(|drain| drain.summary.drain),
             facts,
@@ -221,7 +227,9 @@ fn walk_on(
     let left = {
         let mut book = logbook(desk, journal, id);
         let clock = &desk.clock;
+        let notices = standing::notices(desk);
         let times = Times {
+            notices: &notices,
             now: &|| clock.now(),
             wall: &|moment| clock.zone().at(moment.to_utc()),
         };

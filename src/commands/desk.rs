@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use etcetera::BaseStrategy as _;
 
+use crate::checklist::approval::Standing;
 use crate::checklist::load::load;
 use crate::checklist::model::Library;
 use crate::checklist::problem::{Problem, Severity};
@@ -16,6 +17,9 @@ use crate::moment::{BadMoment, Clock, Moment, Typed, Zone, read_near, read_typed
 
 use super::failures::journal_failure;
 use super::local_folder;
+
+/// The version of this program, which goes into an approval.
+pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
 
 /// The desk. A copy shares the clock, the checklists and the session.
 #[derive(Clone)]
@@ -34,6 +38,8 @@ pub struct Desk {
     pub shelf: Arc<Shelf>,
     /// The checklists.
     pub library: Arc<Library>,
+    /// Whether they are approved.
+    pub standing: Arc<Standing>,
 }
 
 impl Desk {
@@ -53,8 +59,11 @@ impl Desk {
             Some(text) => writer(text)?,
             None => By::default(),
         };
+        let day = clock.now().date_naive();
+        let standing = Standing::of(&shelf, &library, PROGRAM, day);
         Ok(Self {
             session: SessionId::new(clock.now()),
+            standing: Arc::new(standing),
             common: common.clone(),
             asks: false,
             clock: Arc::new(clock),
@@ -176,7 +185,10 @@ pub fn writer(text: &str) -> Result<By, Failure> {
 }
 
 /// The clock: the real one, or a set one for a rehearsal; in the unit's zone.
-fn clock(common: &Common, zone: Option<chrono_tz::Tz>) -> Result<Clock, Failure> {
+///
+/// # Errors
+/// A usage failure when the set moment cannot be read.
+pub fn clock(common: &Common, zone: Option<chrono_tz::Tz>) -> Result<Clock, Failure> {
     let zone = zone.map_or(Zone::System, Zone::Named);
     match &common.clock {
         None => Ok(Clock::computer(zone)),

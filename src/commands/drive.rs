@@ -2,6 +2,7 @@
 
 use crate::failure::Failure;
 use crate::moment::Moment;
+use crate::names::ListName;
 use crate::screen::{Reply, Screen, Stopped};
 use crate::walk::Walk;
 use crate::walk::event::{Event, Happening};
@@ -26,6 +27,8 @@ pub struct Times<'a> {
     pub now: &'a dyn Fn() -> Moment,
     /// A moment with the offset that the clock on the wall has at it.
     pub wall: &'a dyn Fn(Moment) -> Moment,
+    /// What every screen says of the approval of a list.
+    pub notices: &'a dyn Fn(&ListName) -> Vec<String>,
 }
 
 /// How the loop was left.
@@ -49,17 +52,16 @@ pub fn drive(
     times: Times<'_>,
     keep: &mut dyn Keep,
 ) -> Result<Left, Failure> {
-    let Times { now, wall } = times;
+    let Times { now, wall, notices } = times;
     loop {
         if walk.outcome().is_some() {
             return Ok(Left::Over);
         }
         // What is entered from paper is shown as it stood at the time on the paper.
         let at = walk.on_paper().unwrap_or_else(now);
-        match screen.step(
-            &walk.view(at).by_the_clock(wall),
-            walk.on_paper().unwrap_or_else(now),
-        ) {
+        let mut view = walk.view(at).by_the_clock(wall);
+        view.notices = notices(&view.list);
+        match screen.step(&view, walk.on_paper().unwrap_or_else(now)) {
             Ok(Reply::Again) => {}
             Ok(Reply::Leave) => {
                 pause(walk, now(), keep)?;

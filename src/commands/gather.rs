@@ -2,12 +2,13 @@
 
 use std::collections::HashMap;
 
+use crate::checklist::approval::waivers_on;
 use crate::checklist::drain_fact::DrainFacts;
 use crate::failure::Failure;
 use crate::journal::{DrainId, Entry, Journal, Mark, WalkId, What};
 use crate::record::facts::{
     Afterwards, Amendment, DrainNote, EventMark, Header, JournalMark, LATE_AFTER, ListUsed,
-    Marking, Moved, Signature, WalkStory, standard_cautions,
+    Marking, Moved, Signature, Waiver, WalkStory, standard_cautions,
 };
 use crate::walk::story::Telling;
 
@@ -356,10 +357,27 @@ pub fn story(named: &NamedWalk, brought: &Brought, drains: &[NamedDrain]) -> Wal
         story: brought.walk.story().to_vec(),
         marks,
         lists: lists_used(brought),
-        waivers: Vec::new(),
+        waivers: waivers(brought),
         rehearsal: named.summary.rehearsal,
         afterwards: of_walk(named, brought, drains),
     }
+}
+
+/// What was waived on the day on which the walk began.
+fn waivers(brought: &Brought) -> Vec<Waiver> {
+    let Some(begun) = brought.entries.first() else {
+        return Vec::new();
+    };
+    let waivers = waivers_on(brought.walk.library(), begun.written.date_naive());
+    waivers
+        .into_iter()
+        .map(|waiver| Waiver {
+            safeguard: waiver.what.to_string(),
+            who: waiver.who.clone(),
+            why: waiver.because.clone(),
+            until: waiver.until.to_string(),
+        })
+        .collect()
 }
 
 /// What was put right, added, signed and moved of a walk.

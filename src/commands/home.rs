@@ -18,6 +18,7 @@ use super::find;
 use super::handle::NamedWalk;
 use super::logbook::Reader;
 use super::screens::{Form, form, urgent_keys, with_screen};
+use super::standing;
 use super::start::{describe, open_named};
 
 /// What is open and due is looked up again this often while no key comes: it changes with the
@@ -92,6 +93,8 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
     let mut reader = Reader::of(journal);
     let mut items: Vec<(Item, Chosen)> = Vec::new();
     let mut lines = vec![(Tone::Quiet, CAUTION.to_owned())];
+    let standing = standing::home_lines(desk).into_iter();
+    lines.extend(standing.map(|line| (Tone::Caution, line)));
     lines.extend(chart::standing_lines(desk, journal)?);
     for walk in open {
         lines.extend(due(desk, &mut reader, &walk)?);

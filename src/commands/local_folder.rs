@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+use crate::checklist::approval;
 use crate::checklist::shelf::{Shelf, SourceFile};
 use crate::cli::Common;
 use crate::failure::Failure;
@@ -30,19 +31,14 @@ pub fn shelf(common: &Common) -> Result<Shelf, Failure> {
         );
     }
     let mut files = Vec::new();
-    let local = folder.join("local.yaml");
-    if is_there(&local) {
-        files.push(SourceFile {
-            path: "local.yaml".to_owned(),
-            bytes: read(&local)?.bytes,
-        });
-    }
-    let waivers = folder.join("waivers.yaml");
-    if is_there(&waivers) {
-        files.push(SourceFile {
-            path: "waivers.yaml".to_owned(),
-            bytes: read(&waivers)?.bytes,
-        });
+    for name in ["local.yaml", "waivers.yaml", approval::FILE] {
+        let path = folder.join(name);
+        if is_there(&path) {
+            files.push(SourceFile {
+                path: name.to_owned(),
+                bytes: read(&path)?.bytes,
+            });
+        }
     }
     for inner in ["checklists", "adaptations", "adaptations/base"] {
         let lists = folder.join(inner);

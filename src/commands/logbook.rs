@@ -88,15 +88,14 @@ pub fn state(walk: &Walk) -> WalkState {
     }
 }
 
-/// The state of approval of the checklists, while nobody can approve them here.
-pub const APPROVAL: &str = "shipped, not approved here";
-
 /// What a walk begins with.
 pub struct Beginning<'a> {
     /// The checklists.
     pub library: &'a Arc<Library>,
     /// Their files, which are kept with the walk.
     pub shelf: &'a Shelf,
+    /// Whether they are approved, in words.
+    pub approval: String,
     /// The checklist.
     pub list: ListId,
     /// The drain, when it is known.
@@ -135,7 +134,7 @@ pub fn begin(
         ));
     };
     let shelf = journal::Shelf {
-        approval: APPROVAL.to_owned(),
+        approval: beginning.approval,
         files: keep_files(journal, beginning.shelf)?,
     };
     let id = WalkId::new(now);

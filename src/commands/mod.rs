@@ -31,6 +31,7 @@ mod render;
 mod review;
 mod screens;
 mod sheet;
+mod standing;
 mod start;
 mod trial;
 

@@ -9,8 +9,8 @@ use crate::map;
 use crate::paper;
 
 use super::desk::Desk;
-use super::logbook::APPROVAL;
 use super::out;
+use super::standing;
 use super::start::known_list;
 
 /// Prints a checklist as a form.
@@ -19,10 +19,11 @@ use super::start::known_list;
 /// A failure when the checklists are unfit, the list is not known, or the file cannot be written.
 pub fn print(common: &Common, args: &PrintArgs) -> Result<(), Failure> {
     let desk = Desk::open(common)?;
+    let approval = standing::words(&desk);
     let wanted = paper::Wanted {
         list: known_list(&desk, &args.list)?,
         with_used: !args.alone,
-        approval: APPROVAL,
+        approval: &approval,
         caution: CAUTION,
     };
     let form = paper::form(&desk.library, wanted);

@@ -31,44 +31,132 @@ const BEGIN: &str = "2026-03-02T04:00:00Z";
 /// How long each answer takes in a trial.
 const EACH_ANSWER: Span = Span(5);
 
+/// What came of playing trials.
+#[derive(Debug, Default)]
+pub struct Played {
+    /// How many ended as they must.
+    pub passed: usize,
+    /// Each that did not, with what it came to instead.
+    pub failed: Vec<String>,
+    /// The names of shipped ones among them.
+    pub failed_shipped: Vec<String>,
+    /// The names of shipped ones that go another way with the unit's changes, as it says they do.
+    pub changed: Vec<String>,
+}
+
+impl Played {
+    /// In one line.
+    #[must_use]
+    pub fn summary(&self) -> String {
+        let changed = match self.changed.len() {
+            0 => String::new(),
+            count => format!(
+                ", {count} go another way on purpose ({})",
+                self.changed.join(", ")
+            ),
+        };
+        format!(
+            "{} trials passed, {} failed{changed}",
+            self.passed,
+            self.failed.len()
+        )
+    }
+
+    /// What to do about shipped trials that failed.
+    #[must_use]
+    pub fn advice(&self) -> Option<String> {
+        if self.failed_shipped.is_empty() {
+            return None;
+        }
+        Some(format!(
+            "where that is not meant, correct your change; where it is, write into your adaptation, \
+             above \"changes:\", the line\n      changes_trials: [{}]\n    (a whole list of your own \
+             brings a trial of the same name in checklists/trials/ instead)",
+            self.changed
+                .iter()
+                .chain(&self.failed_shipped)
+                .cloned()
+                .collect::<Vec<_>>()
+                .join(", ")
+        ))
+    }
+}
+
 /// Plays every trial, or those whose name or list holds `name`, and sums up.
 ///
 /// # Errors
 /// A failure that names each trial that did not end as it must.
 pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
+    let played = play_all(common, name)?;
+    if played.failed.is_empty() {
+        return out::line(&played.summary());
+    }
+    let failure = Failure::new(
+        Kind::Problems,
+        format!("{}\n  {}", played.summary(), played.failed.join("\n  ")),
+    );
+    Err(match played.advice() {
+        Some(advice) => failure.hint(advice),
+        None => failure,
+    })
+}
+
+/// Plays every trial, or those whose name or list holds `name`. A unit's own trial takes the place
+/// of a shipped one of its name.
+///
+/// # Errors
+/// A failure when the checklists are unfit or a file cannot be read.
+pub fn play_all(common: &Common, name: Option<&str>) -> Result<Played, Failure> {
     let shelf = local_folder::shelf(common)?;
     let loaded = load(&shelf);
-    if loaded.library.is_none() {
+    let Some(library) = &loaded.library else {
         return Err(unfit(&loaded.problems));
-    }
+    };
+    let adapted = library
+        .lists()
+        .filter_map(|(_, list)| list.adapted.as_ref());
+    let meant: BTreeSet<String> = adapted.flat_map(|one| one.changes_trials.clone()).collect();
     let mut units = Units::over(shelf);
-    let (mut passed, mut failed) = (0, Vec::new());
-    let mut files = trial::shipped();
-    files.extend(local_folder::trials(common.local.as_deref())?);
-    for file in files {
-        let played = trial::read(&file).and_then(|trial| {
-            let wanted =
-                name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name));
-            if wanted {
-                play(units.of(&trial)?, &trial).map(Some)
-            } else {
-                Ok(None)
-            }
+    let own = local_folder::trials(common.local.as_deref())?;
+    let replaced: BTreeSet<String> = own.iter().map(|file| stem(&file.path)).collect();
+    let shipped = trial::shipped().into_iter();
+    let shipped = shipped.filter(|file| !replaced.contains(&stem(&file.path)));
+    let all = shipped
+        .map(|file| (true, file))
+        .chain(own.into_iter().map(|file| (false, file)));
+    let mut played = Played::default();
+    for (is_shipped, file) in all {
+        let wanted = |trial: &Trial| {
+            name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name))
+        };
+        let one = trial::read(&file).and_then(|trial| match wanted(&trial) {
+            true => play(units.of(&trial)?, &trial).map(Some),
+            false => Ok(None),
         });
-        match played {
-            Ok(Some(_)) => passed += 1,
+        let name = stem(&file.path);
+        let meant = is_shipped && meant.contains(&name);
+        match one {
             Ok(None) => {}
-            Err(why) => failed.push(format!("{}: {why}", file.path)),
+            Ok(Some(_)) if meant => played.failed.push(format!(
+                "{name}: it ends as it must, so take it out of changes_trials"
+            )),
+            Ok(Some(_)) => played.passed += 1,
+            Err(_) if meant => played.changed.push(name),
+            Err(why) => {
+                played.failed.push(format!("{}: {why}", file.path));
+                if is_shipped {
+                    played.failed_shipped.push(name);
+                }
+            }
         }
     }
-    let summary = format!("{passed} trials passed, {} failed", failed.len());
-    if failed.is_empty() {
-        return out::line(&summary);
-    }
-    Err(Failure::new(
-        Kind::Problems,
-        format!("{summary}\n  {}", failed.join("\n  ")),
-    ))
+    Ok(played)
+}
+
+/// The name of a file without its folder and ending.
+fn stem(path: &str) -> String {
+    let name = path.rsplit(['/', '\\']).next().unwrap_or(path);
+    name.trim_end_matches(".yaml").to_owned()
 }
 
 /// The checklists as each trial takes them: with the local facts it says, loaded once for all
@@ -215,6 +303,7 @@ fn walk_through(walk: &mut Walk, trial: &Trial, clock: &Clock) -> Result<(), Str
         clock.now()
     };
     let times = Times {
+        notices: &|_| Vec::new(),
         now: &now,
         wall: &|moment| moment,
     };

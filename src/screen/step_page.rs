@@ -49,6 +49,9 @@ pub(super) fn page(
         view.title, view.number, view.list, view.version
     );
     page.words(Role::Title, "", &title);
+    for notice in &view.notices {
+        page.words(Role::Caution, "", notice);
+    }
     page.gap();
     asked(&mut page, view, now);
     page.gap();
@@ -65,7 +68,11 @@ fn urgent(
     actions: &[Action],
     current: usize,
 ) {
-    page.words(Role::Title, labels::URGENT, &view.title);
+    let title = match view.notices.as_slice() {
+        [] => view.title.clone(),
+        notices => format!("{} ({})", view.title, notices.join("; ")),
+    };
+    page.words(Role::Title, labels::URGENT, &title);
     page.maybe(Role::Plain, labels::RECOGNISE, recognise);
     for (index, action) in actions.iter().enumerate() {
         let mark = match (index == current, action.done) {

@@ -44,6 +44,7 @@ impl Walk {
             duties: self.open_duties(),
             urgent: self.urgent_keys(),
             can_go_back: !self.past.is_empty(),
+            notices: Vec::new(),
         }
     }
 

@@ -42,6 +42,9 @@ pub struct View {
     pub urgent: Vec<UrgentKey>,
     /// Whether a step can be taken back.
     pub can_go_back: bool,
+    /// What must be known of the list itself: that it is a draft, past its review, or waived in
+    /// part. Put in by whoever shows the view; a walk knows nothing of it.
+    pub notices: Vec<String>,
 }
 
 impl View {

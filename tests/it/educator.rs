@@ -250,3 +250,391 @@ fn a_folder_that_is_not_there_is_named() {
         .says("nowhere is not a folder");
     assert!(!Path::new("nowhere").exists());
 }
+
+/// A folder in which everything that must be filled in is filled in.
+fn filled_in() -> Rig {
+    let rig = Rig::new().real_clock();
+    rig.run(&["local", "new", "unit"]).code(0);
+    edit(&rig, "unit/local.yaml", |text| {
+        text.replace("unit: Our ward (write its name here)", "unit: Ward Nine")
+            .replace("author:\n", "author: AB, practice educator\n")
+    });
+    edit(&rig, "unit/adaptations/no-swing.yaml", |text| {
+        text.replace("XX, role", "AB, practice educator")
+    });
+    rig
+}
+
+const APPROVE: [&str; 10] = [
+    "local",
+    "approve",
+    "--local",
+    "unit",
+    "--by",
+    "EF, ward manager",
+    "--because",
+    "first version",
+    "--review-by",
+    "2039-06-30",
+];
+
+fn approved() -> Rig {
+    let rig = filled_in();
+    rig.run(&APPROVE)
+        .code(0)
+        .says("Approved by EF, ward manager on ");
+    rig
+}
+
+#[test]
+fn what_stands_against_an_approval_is_told_at_once_and_nothing_is_written() {
+    let rig = Rig::new().real_clock();
+    rig.run(&["local", "new", "unit"]).code(0);
+    let said = rig.run(&APPROVE).code(1);
+    for words in [
+        "local.yaml does not say who wrote it",
+        "the author in adaptations/no-swing.yaml, \"XX, role\", is not initials and a role",
+        "the name of the unit in local.yaml is still the one to be written over",
+        "do: write there, without quotes, like \"author: AB, practice educator\"",
+    ] {
+        assert!(said.err.contains(words), "{words} is not in\n{}", said.err);
+    }
+    assert!(!rig.path("unit/approvals.json").exists());
+    let rig = filled_in();
+    let with = |by: &str, review: &str, because: &str| {
+        rig.run(&[
+            "local",
+            "approve",
+            "--local",
+            "unit",
+            "--by",
+            by,
+            "--because",
+            because,
+            "--review-by",
+            review,
+            "--json",
+        ])
+    };
+    let against = |said: &crate::rig::Said| -> Vec<String> {
+        let told: serde_json::Value = serde_json::from_str(&said.out).expect("JSON");
+        assert_eq!(told["approved"], false);
+        let all = told["against"].as_array().expect("a list");
+        all.iter()
+            .map(|one| one["what"].as_str().expect("words").to_owned())
+            .collect()
+    };
+    // Nobody approves what they wrote.
+    let said = with("ab, ward manager", "2039-06-30", "mine").code(1);
+    let told = against(&said);
+    assert_eq!(told.len(), 3, "{told:?}");
+    assert!(
+        told[0].contains("wrote local.yaml, and nobody approves what they wrote"),
+        "{told:?}"
+    );
+    assert_eq!(
+        against(&with("EF, ward manager", "2020-06-30", "old").code(1)).len(),
+        1
+    );
+    assert_eq!(
+        against(&with("EF, ward manager", "soon", " ").code(1)).len(),
+        2
+    );
+    with("EF", "2039-06-30", "no role")
+        .code(2)
+        .says("has no role");
+    rig.run(&[
+        "local",
+        "approve",
+        "--local",
+        "unit",
+        "--because",
+        "x",
+        "--review-by",
+        "2039-06-30",
+    ])
+    .code(2)
+    .says("who approves is not given");
+    rig.run(&[
+        "local",
+        "approve",
+        "--local",
+        "unit",
+        "--by",
+        "EF, ward manager",
+        "--because",
+        "x",
+        "--review-by",
+        "2039-06-30",
+        "--clock",
+        "2026-03-02T04:00:00Z",
+    ])
+    .code(2)
+    .says("nothing is approved with a clock that was set");
+    // A list with an error cannot be approved.
+    write(&rig, "unit/checklists/broken.yaml", "checklist: broken\n");
+    rig.run(&APPROVE)
+        .code(1)
+        .says("what has errors cannot be approved");
+    assert!(!rig.path("unit/approvals.json").exists());
+}
+
+#[test]
+fn a_trial_that_goes_another_way_is_accepted_on_purpose_or_stands_against_it() {
+    let rig = filled_in();
+    uncomment_only_words_and_step(&rig);
+    let said = rig
+        .run(&["local", "try", "no-swing", "--local", "unit"])
+        .code(1);
+    let line = "changes_trials: [no-swing-kink]";
+    assert!(said.err.contains(line), "{}", said.err);
+    rig.run(&APPROVE).code(1).says(line);
+    edit(&rig, "unit/adaptations/no-swing.yaml", |text| {
+        text.replace("\nchanges:", &format!("\n{line}\nchanges:"))
+    });
+    rig.run(&["local", "try", "no-swing", "--local", "unit"])
+        .code(0)
+        .says("1 go another way on purpose (no-swing-kink)");
+    rig.run(&APPROVE).code(0);
+    // What is named there and still goes as before is told.
+    edit(&rig, "unit/adaptations/no-swing.yaml", |text| {
+        text.replace("[no-swing-kink]", "[no-swing-kink, no-swing-known]")
+    });
+    rig.run(&["local", "try", "no-swing", "--local", "unit"])
+        .code(1)
+        .says("no-swing-known: it ends as it must, so take it out of changes_trials");
+}
+
+/// Takes the remarks' marks away from the first two examples.
+fn uncomment_only_words_and_step(rig: &Rig) {
+    edit(rig, "unit/adaptations/no-swing.yaml", |text| {
+        let (first, rest) = text
+            .split_once("# A step less.")
+            .expect("the third example");
+        format!("{}# A step less.{rest}", first.replace("\n#  ", "\n  "))
+    });
+}
+
+#[test]
+fn an_approval_holds_until_anything_changes_and_says_what() {
+    let rig = approved();
+    rig.run(&["local", "state", "--local", "unit"])
+        .code(0)
+        .says("approved by EF, ward manager");
+    // Anything that went in.
+    for (path, change) in [
+        ("unit/local.yaml", "\n# another remark\n"),
+        ("unit/adaptations/no-swing.yaml", "\n# another remark\n"),
+        ("unit/waivers.yaml", "\n# another remark\n"),
+    ] {
+        let before = rig.read(path);
+        edit(&rig, path, |text| format!("{text}{change}"));
+        let said = rig
+            .run(&["local", "state", "--local", "unit", "--json"])
+            .code(1);
+        let told: serde_json::Value = serde_json::from_str(&said.out).expect("JSON");
+        assert_eq!(told["approved"], false);
+        assert_eq!(told["changed"][0], path.replace("unit/", "local/"));
+        fs::write(rig.path(path), before).expect("written");
+        rig.run(&["local", "state", "--local", "unit"]).code(0);
+    }
+    // A file more.
+    write(&rig, "unit/checklists/glossary.yaml", "verbs: [lay]\n");
+    rig.run(&["local", "state", "--local", "unit"])
+        .code(1)
+        .says("local/checklists/glossary.yaml (new)");
+    fs::remove_file(rig.path("unit/checklists/glossary.yaml")).expect("removed");
+    // An approval that was written over.
+    edit(&rig, "unit/approvals.json", |text| {
+        text.replace("2039-06-30", "2049-06-30")
+    });
+    rig.run(&["local", "state", "--local", "unit"])
+        .code(1)
+        .says("entry 1 is not as it was written");
+    rig.run(&APPROVE)
+        .code(4)
+        .says("put back the file as it was");
+}
+
+#[test]
+fn drafts_and_lists_past_review_say_so_on_every_screen_and_record() {
+    let mut rig = filled_in();
+    let answers = "patient = none of these\nopen = y\ntrace = y\nwatch-own = y\nswings = y\n";
+    rig.write("a.answers", answers);
+    let start = |rig: &Rig, list: &str| {
+        rig.run(&[
+            "start",
+            list,
+            "--local",
+            "unit",
+            "--by",
+            "CD, RN",
+            "--drain",
+            "d1",
+            "--answers",
+            "a.answers",
+        ])
+    };
+    rig.run(&[
+        "drain",
+        "new",
+        "place=bay 1",
+        "side=left",
+        "breathing=own",
+        "--by",
+        "CD, RN",
+    ])
+    .code(0);
+    let said = start(&rig, "no-swing").code(0);
+    assert_eq!(
+        said.out.matches("Draft, not approved").count(),
+        5,
+        "{}",
+        said.out
+    );
+    let record = |rig: &Rig, walk: &str| {
+        rig.run(&[
+            "record", "incident", "--walk", walk, "--local", "unit", "--by", "CD, RN", "--out", "-",
+        ])
+        .code(0)
+        .out
+    };
+    let text = record(&rig, "w1");
+    assert!(text.contains("(no-swing): draft, not approved**"), "{text}");
+    rig.run(&["local", "print", "no-swing", "--local", "unit"])
+        .code(0)
+        .says("draft, not approved");
+    // Approved: nothing to warn of, and the record says by whom.
+    rig.run(&APPROVE).code(0);
+    let said = start(&rig, "no-swing").code(0);
+    assert!(
+        !said.out.contains("Draft") && !said.out.contains("Past review"),
+        "{}",
+        said.out
+    );
+    let text = record(&rig, "w2");
+    assert!(
+        text.contains("| approved by EF, ward manager on "),
+        "{text}"
+    );
+    assert!(!text.contains("draft"), "{text}");
+    // Years later.
+    rig.clock("2040-01-01T04:00:00Z");
+    let said = start(&rig, "no-swing").code(0);
+    assert!(
+        said.out.contains("Past review since 2039-06-30"),
+        "{}",
+        said.out
+    );
+    assert!(record(&rig, "w3").contains("(no-swing): past review since 2039-06-30"));
+    // The record of the walk that began as a draft still says so.
+    assert!(record(&rig, "w1").contains("(no-swing): draft, not approved**"));
+}
+
+#[test]
+fn the_unit_chooses_what_may_start_and_urgent_lists_always_may() {
+    let mut rig = filled_in();
+    edit(&rig, "unit/local.yaml", |text| {
+        text.replace("drafts: allow", "drafts: refuse")
+            .replace("past_review: allow", "past_review: refuse")
+    });
+    rig.write("none.answers", "");
+    let start = |rig: &Rig, list: &str| {
+        rig.run(&[
+            "start",
+            list,
+            "--local",
+            "unit",
+            "--by",
+            "CD, RN",
+            "--answers",
+            "none.answers",
+        ])
+    };
+    start(&rig, "no-swing")
+        .code(1)
+        .says("no-swing may not be started here: draft, not approved")
+        .says("do: for care now: use the unit's approved paper form, or an urgent list");
+    // An urgent list begins, and stops only because there are no answers.
+    start(&rig, "breathless")
+        .code(3)
+        .says("(Draft, not approved)");
+    rig.run(&APPROVE).code(0);
+    start(&rig, "no-swing").code(3);
+    rig.clock("2040-01-01T04:00:00Z");
+    start(&rig, "no-swing")
+        .code(1)
+        .says("past review since 2027-06-30");
+    start(&rig, "disconnected").code(3).says("Past review");
+    // Without the unit's folder nobody has approved anything, and nothing is refused.
+    rig.run(&[
+        "start",
+        "no-swing",
+        "--by",
+        "CD, RN",
+        "--answers",
+        "none.answers",
+    ])
+    .code(3);
+}
+
+#[test]
+fn a_waiver_is_shown_wherever_it_acts_and_ends_on_its_day() {
+    let mut rig = filled_in();
+    write(
+        &rig,
+        "unit/waivers.yaml",
+        "waivers:\n  - limit: seal-low\n    because: The scale of our drainage unit begins there.\n    \
+         who: EF, ward manager\n    until: 2039-01-31\n",
+    );
+    edit(&rig, "unit/adaptations/no-swing.yaml", |text| {
+        text.replace(
+            "\nchanges:",
+            "\nchanges:\n  - limit: seal-low\n    was: 2 cm\n    to: 1.9 cm\n    because: The scale begins there.",
+        )
+    });
+    rig.run(&["local", "check", "--local", "unit"])
+        .code(0)
+        .says("let through by a waiver: the limit seal-low, by EF, ward manager, to the end of 2039-01-31");
+    rig.run(&["local", "compare", "--local", "unit"])
+        .code(0)
+        .says("ACTS LATER");
+    rig.write(
+        "a.answers",
+        "patient = none of these\nopen = y\ntrace = y\nwatch-any = y\nswings = y\n",
+    );
+    let start = |rig: &Rig| {
+        rig.run(&[
+            "start",
+            "no-swing",
+            "--local",
+            "unit",
+            "--by",
+            "CD, RN",
+            "--answers",
+            "a.answers",
+        ])
+        .code(0)
+        .out
+    };
+    let out = start(&rig);
+    assert!(
+        out.contains("Waived: the limit seal-low until 2039-01-31"),
+        "{out}"
+    );
+    let said = rig.run(&[
+        "record", "incident", "--walk", "w1", "--local", "unit", "--by", "CD, RN", "--out", "-",
+    ]);
+    let text = said.code(0).out;
+    assert!(
+        text.contains("| the limit seal-low | EF, ward manager | The scale of our drainage unit begins there. | 2039-01-31 |"),
+        "{text}"
+    );
+    // The day after it acts no longer: lists are a draft, and a check fails.
+    rig.clock("2039-02-01T04:00:00Z");
+    let out = start(&rig);
+    assert!(!out.contains("Waived:"), "{out}");
+    rig.run(&["local", "check", "--local", "unit"])
+        .code(1)
+        .says("ended on 2039-01-31 and acts no longer");
+}

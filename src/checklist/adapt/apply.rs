@@ -95,6 +95,7 @@ impl Lists<'_> {
         list.adapted = Some(Adapted {
             base: base_version,
             version: adaptation.version.clone(),
+            changes_trials: adaptation.changes_trials.clone(),
             reasons: adaptation
                 .changes
                 .iter()

@@ -39,6 +39,8 @@ pub(in crate::checklist) struct Adaptation {
     pub(in crate::checklist) head: Vec<(Node, Node)>,
     /// Phrases and sources that it adds to the list's head, key and value.
     pub(in crate::checklist) added: Vec<(Node, Node)>,
+    /// Shipped trials that go another way with these changes, as they are meant to.
+    pub(in crate::checklist) changes_trials: Vec<String>,
     /// The changes, in the order in which they are made.
     pub(in crate::checklist) changes: Vec<Change>,
 }

@@ -25,6 +25,7 @@ const HEAD: &[&str] = &[
     "review_by",
     "signs",
     "sources",
+    "changes_trials",
     "changes",
 ];
 
@@ -60,6 +61,10 @@ pub(in crate::checklist) fn adaptation(
     if let Some(node) = fields.get("author") {
         let _told = reader.words(node);
     }
+    let changes_trials = match fields.get("changes_trials") {
+        Some(node) if !matches!(node.data, Data::Empty) => reader.phrases(node),
+        _ => Vec::new(),
+    };
     let changes = match fields.get("changes") {
         Some(node) => reader.changes(node),
         None => Vec::new(),
@@ -87,6 +92,7 @@ pub(in crate::checklist) fn adaptation(
         version: version?,
         head: pairs(&fields, &["owner", "author", "review_by"]),
         added: pairs(&fields, &["signs", "sources"]),
+        changes_trials,
         changes,
     })
 }

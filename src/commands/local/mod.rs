@@ -13,6 +13,7 @@ use super::out;
 use super::sheet;
 use super::trial;
 
+mod approve;
 mod compare;
 mod new_folder;
 mod starters;
@@ -26,6 +27,8 @@ pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
         LocalCommand::New { folder, json } => new_folder::new(folder, *json),
         LocalCommand::Adapt { list, json } => new_folder::adapt(common, list, *json),
         LocalCommand::Compare { list, json } => compare::run(common, list.as_deref(), *json),
+        LocalCommand::Approve(args) => approve::approve(common, args),
+        LocalCommand::State { json } => approve::state(common, *json),
         LocalCommand::Check { json } => check(common, *json),
         LocalCommand::Print(args) => sheet::print(common, args),
         LocalCommand::Draw(args) => sheet::draw(common, args),

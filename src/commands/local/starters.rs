@@ -9,6 +9,9 @@ use crate::failure::Failure;
 /// The name of the unit as `local new` writes it; nothing is approved while it stands there.
 pub const UNNAMED: &str = "Our ward (write its name here)";
 
+/// The author as the starters name one, to be written over.
+pub const NO_AUTHOR: &str = "XX, role";
+
 /// What to do with the folder, in order.
 pub fn read_me(folder: &Path) -> String {
     READ_ME.replace("FOLDER", &folder.display().to_string())
@@ -187,7 +190,7 @@ base_hash: \"{hash}\"
 # Of your changes. Raise it with every change: 1.0.1, 1.1.0 ...
 version: 1.0.0
 # Who wrote this: initials and role, like: AB, practice educator
-author: XX, role
+author: {NO_AUTHOR}
 # The day by which somebody must look at it again.
 review_by: 2027-06-30
 

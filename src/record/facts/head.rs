@@ -36,6 +36,7 @@ pub(super) fn head(
 ) -> Head {
     let rehearsal = header.rehearsal || walks.iter().any(|walk| walk.rehearsal);
     let facts = &header.drain_facts;
+    let lists = lists(walks);
     Head {
         record: kind.word().to_owned(),
         format: FORMAT,
@@ -58,7 +59,8 @@ pub(super) fn head(
         last: timeline.last_written().map(clock::stamp),
         writers: writers(timeline),
         entries: (timeline.events().count() + timeline.gone_events()) as u64,
-        lists: lists(walks),
+        list_warnings: list_warnings(&lists),
+        lists,
         waivers: waivers(walks),
         clock_notes: timeline.clock_notes(),
         late_after: header.late_after.to_string(),
@@ -133,6 +135,18 @@ fn lists(walks: &[WalkStory]) -> Vec<ListFacts> {
         });
     }
     lists
+}
+
+/// What must be said of a checklist at once: that it is a draft, or that its review is overdue.
+fn list_warnings(lists: &[ListFacts]) -> Vec<String> {
+    let warns = |list: &&ListFacts| {
+        list.approval.starts_with("draft") || list.approval.starts_with("past review")
+    };
+    lists
+        .iter()
+        .filter(warns)
+        .map(|list| format!("{} ({}): {}", list.title, list.name, list.approval))
+        .collect()
 }
 
 fn waivers(walks: &[WalkStory]) -> Vec<WaiverFacts> {

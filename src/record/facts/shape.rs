@@ -384,6 +384,8 @@ facts! {
         entries: u64,
         /// Each checklist by version, fingerprint and approval.
         lists: Vec<ListFacts>,
+        /// Each checklist that was a draft or past its review, in a line.
+        list_warnings: Vec<String>,
         /// Each safeguard that was waived.
         waivers: Vec<WaiverFacts>,
         /// What is odd about the clock, a line each.

@@ -86,6 +86,7 @@ pub fn view(show: Show) -> View {
         duties: Vec::new(),
         urgent: urgent(),
         can_go_back: true,
+        notices: Vec::new(),
     }
 }
 
