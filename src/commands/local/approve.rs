@@ -76,7 +76,10 @@ pub fn approve(common: &Common, args: &ApproveArgs) -> Result<(), Failure> {
     )];
     if !against.is_empty() {
         let rest = "trials and proof have not been looked at yet";
-        against.push(Against::new(rest, "put the rest right first, then approve again"));
+        against.push(Against::new(
+            rest,
+            "put the rest right first, then approve again",
+        ));
         return refuse(&against, args.json);
     }
     trials(common, &mut checks, &mut against)?;
