@@ -3,7 +3,7 @@
 use crate::checklist::codes;
 use crate::cli::Common;
 use crate::failure::Failure;
-use crate::record::fhir::{Code, Exported, bundle, questionnaire, response};
+use crate::record::fhir::{Code, Exported, bundle, questionnaire, response, with_approval};
 
 use super::desk::Desk;
 use super::gather::Gathered;
@@ -20,6 +20,7 @@ pub fn list(common: &Common, name: &str) -> Result<(), Failure> {
     let desk = Desk::open(common)?;
     let list = known_list(&desk, name)?;
     let exported = questionnaire(&desk.library, list, &confirmed()?);
+    let exported = with_approval(exported, &desk.standing.words());
     for loss in &exported.losses {
         caution(&format!("not in this format: {loss}"));
     }
@@ -45,6 +46,7 @@ pub fn of_walks(
                 continue;
             };
             let exported = questionnaire(library, list, &codes);
+            let exported = with_approval(exported, &used.approval);
             if !lists.contains(&exported) {
                 lists.push(exported);
             }

@@ -504,8 +504,19 @@ fn drafts_and_lists_past_review_say_so_on_every_screen_and_record() {
     rig.run(&["local", "print", "no-swing", "--local", "unit"])
         .code(0)
         .says("draft, not approved");
+    let fhir = |rig: &Rig| {
+        let out = rig
+            .run(&["local", "fhir", "no-swing", "--local", "unit"])
+            .code(0)
+            .out;
+        let told: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+        told["status"].as_str().expect("a status").to_owned()
+    };
+    // The statuses are those of HL7 FHIR R4, PublicationStatus (4.0.1; from memory).
+    assert_eq!(fhir(&rig), "draft");
     // Approved: nothing to warn of, and the record says by whom.
     rig.run(&APPROVE).code(0);
+    assert_eq!(fhir(&rig), "active");
     let said = start(&rig, "no-swing").code(0);
     assert!(
         !said.out.contains("Draft") && !said.out.contains("Past review"),
@@ -637,4 +648,116 @@ fn a_waiver_is_shown_wherever_it_acts_and_ends_on_its_day() {
     rig.run(&["local", "check", "--local", "unit"])
         .code(1)
         .says("ended on 2039-01-31 and acts no longer");
+}
+
+/// A part of the README's way from nothing to an approved list.
+#[derive(Debug)]
+enum Part {
+    /// A command.
+    Run(String),
+    /// What is written into a file.
+    Write(String, Vec<String>),
+}
+
+/// The commands and texts of the README's section for educators, in order.
+fn readme_parts() -> Vec<Part> {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let text = fs::read_to_string(readme).expect("the README");
+    let mut parts = Vec::new();
+    let mut lines = text.lines();
+    while let Some(line) = lines.next() {
+        let Some(what) = line.strip_prefix("```").filter(|what| !what.is_empty()) else {
+            continue;
+        };
+        let body: Vec<String> = lines
+            .by_ref()
+            .take_while(|line| *line != "```")
+            .map(str::to_owned)
+            .collect();
+        if what == "console educator" {
+            let commands = body
+                .iter()
+                .filter_map(|line| line.strip_prefix("$ tubeside "));
+            parts.extend(commands.map(|command| Part::Run(command.to_owned())));
+        } else if let Some(file) = what.strip_prefix("yaml ") {
+            parts.push(Part::Write(file.to_owned(), body));
+        }
+    }
+    parts
+}
+
+/// Writes lines into a file as somebody would: over the line of the same key, `changes` over
+/// everything to the end, and a new key above `changes`.
+fn write_into(rig: &Rig, file: &str, body: &[String]) {
+    edit(rig, file, |text| {
+        let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+        let at = |lines: &[String], key: &str| lines.iter().position(|line| line.starts_with(key));
+        for line in body.iter().filter(|line| !line.starts_with(' ')) {
+            let key = format!("{}:", line.split_once(':').expect("a key").0);
+            if key == "changes:" {
+                lines.truncate(at(&lines, &key).expect("changes"));
+                let from = body
+                    .iter()
+                    .position(|line| line.starts_with(&key))
+                    .expect("changes");
+                lines.extend(body[from..].iter().cloned());
+            } else if let Some(place) = at(&lines, &key) {
+                lines[place].clone_from(line);
+            } else {
+                let place = at(&lines, "changes:").expect("changes");
+                lines.insert(place, line.clone());
+            }
+        }
+        lines.join("\n") + "\n"
+    });
+}
+
+/// Splits a command at its blanks, keeping what stands in double quotes together.
+fn words(command: &str) -> Vec<String> {
+    let parts = command.split('"').enumerate();
+    parts
+        .flat_map(|(index, part)| match index % 2 {
+            1 => vec![part.to_owned()],
+            _ => part.split_whitespace().map(str::to_owned).collect(),
+        })
+        .collect()
+}
+
+#[test]
+fn the_readme_leads_from_nothing_to_an_approved_list() {
+    let rig = Rig::new().real_clock();
+    let (mut ran, mut wrote) = (0, 0);
+    for part in readme_parts() {
+        match part {
+            Part::Write(file, body) => {
+                // The line about trials is the one that the program itself writes out.
+                if body.iter().any(|line| line.starts_with("changes_trials")) {
+                    let said = rig.run(&["local", "try", "--local", "my-unit"]).code(1);
+                    assert!(said.err.contains(&body[0]), "{}", said.err);
+                }
+                write_into(&rig, &file, &body);
+                wrote += 1;
+            }
+            Part::Run(command) => {
+                let words = words(&command);
+                let args: Vec<&str> = words.iter().map(String::as_str).collect();
+                // A walk without answers is paused; everything else must succeed.
+                let wanted = if args[0] == "start" { 3 } else { 0 };
+                rig.run(&args).code(wanted);
+                ran += 1;
+            }
+        }
+    }
+    assert!(ran >= 8 && wrote >= 3, "{ran} commands, {wrote} texts");
+    rig.run(&["local", "state", "--local", "my-unit"])
+        .code(0)
+        .says("approved by EF, ward manager");
+    let said = rig
+        .run(&["local", "compare", "no-swing", "--local", "my-unit"])
+        .code(0);
+    assert!(
+        said.out.contains("holder: Lay the tubing in the holder."),
+        "{}",
+        said.out
+    );
 }

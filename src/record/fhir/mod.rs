@@ -39,6 +39,19 @@ pub struct Exported {
     pub losses: Vec<String>,
 }
 
+/// The `Questionnaire` of a checklist as its state of approval makes it: approved and in date it is
+/// active and no longer experimental, and anything else stays the draft that it is made as.
+#[must_use]
+pub fn with_approval(mut exported: Exported, approval: &str) -> Exported {
+    if approval.starts_with("approved")
+        && let Value::Object(head) = &mut exported.resource
+    {
+        head.insert("status".to_owned(), json!("active"));
+        head.insert("experimental".to_owned(), json!(false));
+    }
+    exported
+}
+
 /// The collection of several resources, with their losses under each other.
 #[must_use]
 pub fn bundle(parts: Vec<Exported>) -> Exported {

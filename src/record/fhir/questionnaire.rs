@@ -42,7 +42,7 @@ pub fn questionnaire(library: &Library, list: ListId, codes: &[Code]) -> Exporte
     }
 }
 
-/// What the head of a checklist has a place for. Nothing here is approved, so it is a draft.
+/// What the head of a checklist has a place for. It is a draft until somebody says otherwise.
 fn head(list: &Checklist) -> Map<String, Value> {
     let mut head = Map::new();
     let mut put = |name: &str, value: Value| {
