@@ -27,7 +27,8 @@ pub fn shelf(common: &Common) -> Result<Shelf, Failure> {
     if !folder.is_dir() {
         return Err(
             Failure::unusable(format!("{} is not a folder", folder.display()))
-                .hint("name the unit's own folder with --local DIR, or leave it out"),
+                .hint("name the unit's own folder with --local DIR, or leave it out")
+                .hint(format!("make one: tubeside local new {}", folder.display())),
         );
     }
     let mut files = Vec::new();

@@ -54,7 +54,10 @@ pub fn run(cli: &Cli) -> Result<(), Failure> {
         None if form(&cli.common, None) != Form::Terminal => return out::raw(&Cli::help()),
         _ => {}
     }
-    let mut desk = Desk::open(&cli.common)?;
+    let mut desk = match Desk::open(&cli.common) {
+        Err(failure) if cli.common.local.is_some() => start::urgent_all_the_same(cli, failure)?,
+        opened => opened?,
+    };
     let done = match &cli.command {
         None => home::run(&mut desk),
         Some(Command::Start(args)) => start::start(&mut desk, args),

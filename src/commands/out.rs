@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::clean;
 use crate::failure::Failure;
+use crate::screen;
 
 /// Prints text and a line end. Control characters in it are taken out.
 ///
@@ -13,6 +14,46 @@ use crate::failure::Failure;
 /// A failure when the output cannot be written.
 pub fn line(text: &str) -> Result<(), Failure> {
     raw(&format!("{}\n", clean::lines(text)))
+}
+
+/// Prints paragraphs, in a terminal broken between words so that a line fits; what goes on in the
+/// next line stands as far in as the line began, and two more. Control characters are taken out.
+///
+/// # Errors
+/// A failure when the output cannot be written.
+pub fn wrapped(text: &str) -> Result<(), Failure> {
+    let columns = screen::columns();
+    let text = clean::lines(text);
+    let text = match columns {
+        Some(columns) => folded(&text, columns.clamp(20, 100)),
+        None => text.into_owned(),
+    };
+    raw(&format!("{text}\n"))
+}
+
+/// Every line broken between words to fit so many columns.
+fn folded(text: &str, columns: usize) -> String {
+    let mut lines = Vec::new();
+    for line in text.split('\n') {
+        let indent = line.len() - line.trim_start_matches(' ').len();
+        let mut current = " ".repeat(indent);
+        let mut empty = true;
+        for word in line.split_whitespace() {
+            let wide = current.chars().count() + 1 + word.chars().count() > columns;
+            if !empty && wide {
+                lines.push(std::mem::take(&mut current));
+                current = " ".repeat(indent + 2);
+                empty = true;
+            }
+            if !empty {
+                current.push(' ');
+            }
+            current.push_str(word);
+            empty = false;
+        }
+        lines.push(if empty { String::new() } else { current });
+    }
+    lines.join("\n")
 }
 
 /// Prints text as it is: for records and exports, whose text is already made safe.
@@ -37,4 +78,19 @@ pub fn json(value: &impl Serialize) -> Result<(), Failure> {
     let text = serde_json::to_string_pretty(value)
         .map_err(|why| Failure::unusable(format!("it cannot be written as JSON: {why}")))?;
     raw(&format!("{text}\n"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_are_broken_between_words_and_keep_their_indent() {
+        let text = "a\n  one two three four\n\n  averyveryverylongword b";
+        assert_eq!(
+            folded(text, 12),
+            "a\n  one two\n    three\n    four\n\n  averyveryverylongword\n    b"
+        );
+        assert_eq!(folded(text, 100), text);
+    }
 }

@@ -1,7 +1,7 @@
 //! `start LIST` and `resume`.
 
 use crate::checklist::model::{ListId, ListKind};
-use crate::cli::{ResumeArgs, StartArgs};
+use crate::cli::{Cli, Command, Common, ResumeArgs, StartArgs};
 use crate::failure::{Failure, Kind};
 use crate::journal::{Journal, WalkState};
 use crate::names::ListName;
@@ -14,6 +14,7 @@ use super::failures::{journal_failure, stopped};
 use super::find;
 use super::from_paper;
 use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
+use super::personal::caution;
 use super::screens::{Form, form, with_screen};
 
 /// Starts a checklist.
@@ -61,6 +62,36 @@ pub fn urgent(desk: &mut Desk, list: &ListName) -> Result<(), Failure> {
     in_form(desk, Form::Terminal, |desk, screen| {
         bedside::start(desk, &mut journal, screen, list, None)
     })
+}
+
+/// The desk with the shipped checklists alone, when the unit's folder cannot be used and an urgent
+/// list is to be started: whatever is wrong there, that must not keep it from starting.
+///
+/// # Errors
+/// The failure as it was, for anything else.
+pub fn urgent_all_the_same(cli: &Cli, failure: Failure) -> Result<Desk, Failure> {
+    let Some(Command::Start(args)) = &cli.command else {
+        return Err(
+            failure.hint("urgent lists start all the same, as shipped: tubeside start LIST")
+        );
+    };
+    let shipped = Common {
+        local: None,
+        ..cli.common.clone()
+    };
+    let desk = Desk::open(&shipped)?;
+    let list = desk
+        .library
+        .find(&args.list)
+        .map(|list| desk.library.list(list));
+    if list.is_none_or(|list| list.kind != ListKind::Urgent) {
+        return Err(failure);
+    }
+    caution(
+        "the unit's own checklists cannot be used (tubeside local check says why): this is the \
+         shipped list, without the unit's numbers to ring",
+    );
+    Ok(desk)
 }
 
 /// Goes on with a walk.

@@ -70,7 +70,13 @@ fn urgent(
 ) {
     let title = match view.notices.as_slice() {
         [] => view.title.clone(),
-        notices => format!("{} ({})", view.title, notices.join("; ")),
+        // Every line counts here, so only the first words are said: "Draft".
+        notices => {
+            let short = notices
+                .iter()
+                .filter_map(|notice| notice.split([',', ':']).next());
+            format!("{} ({})", view.title, short.collect::<Vec<_>>().join("; "))
+        }
     };
     page.words(Role::Title, labels::URGENT, &title);
     page.maybe(Role::Plain, labels::RECOGNISE, recognise);

@@ -434,7 +434,7 @@ fn an_approval_holds_until_anything_changes_and_says_what() {
             .code(1);
         let told: serde_json::Value = serde_json::from_str(&said.out).expect("JSON");
         assert_eq!(told["approved"], false);
-        assert_eq!(told["changed"][0], path.replace("unit/", "local/"));
+        assert_eq!(told["changed"][0], path);
         fs::write(rig.path(path), before).expect("written");
         rig.run(&["local", "state", "--local", "unit"]).code(0);
     }
@@ -442,7 +442,7 @@ fn an_approval_holds_until_anything_changes_and_says_what() {
     write(&rig, "unit/checklists/glossary.yaml", "verbs: [lay]\n");
     rig.run(&["local", "state", "--local", "unit"])
         .code(1)
-        .says("local/checklists/glossary.yaml (new)");
+        .says("unit/checklists/glossary.yaml (new)");
     fs::remove_file(rig.path("unit/checklists/glossary.yaml")).expect("removed");
     // An approval that was written over.
     edit(&rig, "unit/approvals.json", |text| {
@@ -567,9 +567,7 @@ fn the_unit_chooses_what_may_start_and_urgent_lists_always_may() {
         .says("no-swing may not be started here: draft, not approved")
         .says("do: for care now: use the unit's approved paper form, or an urgent list");
     // An urgent list begins, and stops only because there are no answers.
-    start(&rig, "breathless")
-        .code(3)
-        .says("(Draft, not approved)");
+    start(&rig, "breathless").code(3).says("(Draft)");
     rig.run(&APPROVE).code(0);
     start(&rig, "no-swing").code(3);
     rig.clock("2040-01-01T04:00:00Z");
@@ -587,6 +585,32 @@ fn the_unit_chooses_what_may_start_and_urgent_lists_always_may() {
         "none.answers",
     ])
     .code(3);
+}
+
+#[test]
+fn an_urgent_list_starts_even_when_the_units_folder_cannot_be_used() {
+    let rig = filled_in();
+    write(&rig, "unit/checklists/broken.yaml", "checklist: broken\n");
+    rig.write("none.answers", "");
+    for folder in ["unit", "nowhere"] {
+        let start = |list: &str| {
+            rig.run(&[
+                "start",
+                list,
+                "--local",
+                folder,
+                "--by",
+                "CD, RN",
+                "--answers",
+                "none.answers",
+            ])
+        };
+        start("breathless")
+            .code(3)
+            .says("the unit's own checklists cannot be used");
+        let said = start("no-swing");
+        assert!([1, 4].contains(&said.code), "{said:?}");
+    }
 }
 
 #[test]

@@ -197,8 +197,12 @@ impl Ways<'_> {
         place
     }
 
-    /// A way of somebody who did not do it, or cannot tell: that is an event too.
+    /// A way of somebody who did not do it, or cannot tell. At a step that is an event, that is an
+    /// event too.
     fn without(&mut self, answer: &str, event: &str, way: &Way) {
+        if self.graph.events[self.from].is_none() {
+            return self.way(answer, way);
+        }
         let step = self.from;
         self.from = self.place(answer, "", event.to_owned());
         self.way("", way);
@@ -322,7 +326,10 @@ impl Search<'_> {
         });
         if is_new {
             let order = self.order(came);
-            self.found.orders.push(order);
+            let told = self.found.orders.iter();
+            if !told.into_iter().any(|other| other.events == order.events) {
+                self.found.orders.push(order);
+            }
         } else {
             self.queue.push_back((came, step, places));
         }

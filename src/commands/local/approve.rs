@@ -292,12 +292,12 @@ fn keep(folder: &Path, shelf: &Shelf, approval: Approval, json: bool) -> Result<
         });
     }
     for check in &approval.checks {
-        out::line(check)?;
+        out::wrapped(check)?;
     }
     for waiver in &approval.waivers {
-        out::line(&format!("waived: {waiver}"))?;
+        out::wrapped(&format!("waived: {waiver}"))?;
     }
-    out::line(&format!(
+    out::wrapped(&format!(
         "Approved by {} on {}, to be looked at again by {}.\nAny change in {} makes it a draft again.",
         approval.by,
         approval.at.chars().take(10).collect::<String>(),
@@ -354,7 +354,7 @@ struct State {
 /// # Errors
 /// A failure when they are not approved, past their review, or have errors.
 pub fn state(common: &Common, json: bool) -> Result<(), Failure> {
-    let _folder = unit_folder(common)?;
+    let folder = unit_folder(common)?;
     let desk = crate::commands::desk::Desk::open(common)?;
     let day = desk.now().date_naive();
     let state = State {
@@ -362,7 +362,7 @@ pub fn state(common: &Common, json: bool) -> Result<(), Failure> {
         past_review: desk.standing.is_past_review(),
         state: standing::words(&desk),
         changed: match &*desk.standing {
-            Standing::Changed { files, .. } => files.clone(),
+            Standing::Changed { files, .. } => shown(folder, files),
             _ => Vec::new(),
         },
         waivers: waivers(&desk.library, day),
@@ -385,14 +385,26 @@ pub fn state(common: &Common, json: bool) -> Result<(), Failure> {
     if json {
         out::json(&state)?;
     } else {
-        out::line(&state_words(&state))?;
+        out::wrapped(&state_words(&state))?;
     }
     let fine = state.approved && !state.past_review && state.lists_past_review.is_empty();
     if fine {
         return Ok(());
     }
-    Err(Failure::new(Kind::Problems, state.state)
+    Err(Failure::new(
+        Kind::Problems,
+        "these checklists are not approved and in date",
+    )
         .hint("have it approved: tubeside local approve --by \"EF, ward manager\" --because \"...\" --review-by 2027-06-30"))
+}
+
+/// Paths as people know them.
+fn shown(folder: &Path, files: &[String]) -> Vec<String> {
+    let own = |file: &String| match file.strip_prefix("local/") {
+        Some(rest) => folder.join(rest).display().to_string(),
+        None => format!("{file} (shipped)"),
+    };
+    files.iter().map(own).collect()
 }
 
 fn rule(

@@ -79,7 +79,7 @@ pub fn run(common: &Common, list: Option<&str>, json: bool) -> Result<(), Failur
     if json {
         return out::json(&told);
     }
-    out::line(&words(&told, list))
+    out::wrapped(&words(&told, list))
 }
 
 fn tell(own: &Library, shipped: &Library, only: Option<ListId>) -> Told {

@@ -59,14 +59,14 @@ pub fn new(folder: &Path, json: bool) -> Result<(), Failure> {
     if json {
         return out::json(&made);
     }
-    out::line(&format!("A folder for your unit: {}", made.folder))?;
+    out::wrapped(&format!("A folder for your unit: {}", made.folder))?;
     for name in &made.written {
-        out::line(&format!("  written: {name}"))?;
+        out::wrapped(&format!("  written: {name}"))?;
     }
     for name in &made.left {
-        out::line(&format!("  was there, left as it is: {name}"))?;
+        out::wrapped(&format!("  was there, left as it is: {name}"))?;
     }
-    out::line(&format!(
+    out::wrapped(&format!(
         "\nRead {}/READ-ME.md first. Then fill in local.yaml and look at it:\n  tubeside local check --local {}",
         made.folder, made.folder
     ))
@@ -103,7 +103,7 @@ pub fn adapt(common: &Common, list: &str, json: bool) -> Result<(), Failure> {
     if json {
         return out::json(&made);
     }
-    out::line(&format!(
+    out::wrapped(&format!(
         "written: {}\nThe shipped list, to read beside it: adaptations/base/{list}.yaml",
         path.display()
     ))
@@ -140,7 +140,7 @@ fn renew(
             "list": list, "base": version_of(base), "moved": moved
         }));
     }
-    out::line(&if moved {
+    out::wrapped(&if moved {
         format!(
             "{} now stands on {list} {}; all changes fit. Approve it anew: tubeside local approve",
             path.display(),
