@@ -12,6 +12,7 @@
 #![allow(clippy::print_stdout)]
 
 mod answer;
+mod chart;
 mod common;
 mod load;
 mod made;
@@ -34,6 +35,7 @@ const SUBJECTS: &[Subject] = &[
     ("memory", memory::rows),
     ("scan", scan::rows),
     ("review", review::rows),
+    ("chart", chart::rows),
 ];
 
 fn main() {

@@ -281,9 +281,6 @@ impl<'a> Watcher<'a> {
             value: value.per_kg(self.weight).unwrap_or(value),
             from: measured.output.from,
             to: measured.output.to,
-            readings: self
-                .series
-                .rests_on(measured.output.from, measured.output.to),
             straddles,
             partial: measured.output.is_partial(),
         }

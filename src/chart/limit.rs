@@ -6,7 +6,7 @@
 
 use super::ranged::{NoWeight, Ranged};
 use super::reading::words;
-use super::series::{EntryId, Series, clock};
+use super::series::{Series, clock};
 use crate::moment::Moment;
 use crate::names::FactName;
 use crate::units::{Amount, Number, Span, Unit};
@@ -218,8 +218,6 @@ pub struct Finding {
     pub from: Moment,
     /// End of the window.
     pub to: Moment,
-    /// The entries it rests on.
-    pub readings: Vec<EntryId>,
     /// True when the range lies on both sides of the limit.
     pub straddles: bool,
     /// True when a part of the window is not known.

@@ -85,6 +85,7 @@ impl Builder<'_> {
                 name: name.is.clone(),
                 good_for: raw.good_for,
             }),
+            charts: raw.charts.as_ref().map(|charts| charts.is),
             opens: raw.opens.iter().map(|duty| duty.is.clone()).collect(),
             closes: raw.closes.iter().map(|duty| duty.is.clone()).collect(),
             call: raw.call.as_ref().map(|call| call.is),

@@ -361,6 +361,27 @@ words! {
     }
 }
 
+words! {
+    /// What of the drain chart a `measure` reads.
+    Charts {
+        /// The level on the drainage unit, in mL.
+        Level = "level",
+        /// The depth of the water seal, in cm.
+        SealDepth = "seal-depth",
+    }
+}
+
+impl Charts {
+    /// The unit in which the chart keeps it.
+    #[must_use]
+    pub const fn unit(self) -> Unit {
+        match self {
+            Self::Level => Unit::Ml,
+            Self::SealDepth => Unit::Cm,
+        }
+    }
+}
+
 /// One person or role to call, and how long to wait for an answer before the next.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rung {
@@ -562,6 +583,8 @@ pub struct Step {
     pub from_memory: bool,
     /// Under what name the answer is remembered.
     pub remember: Option<Remember>,
+    /// What of the drain chart the number is; only a `measure` has it.
+    pub charts: Option<Charts>,
     /// Duties opened when the step is done or found as expected.
     pub opens: Vec<DutyName>,
     /// Duties closed when the step is done or found as expected.

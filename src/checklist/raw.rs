@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashMap};
 use crate::names::{DutyName, FactName, ListName, SourceName, StepName, Tag};
 use crate::units::{Number, Span, Unit};
 
-use super::model::{Adapted, CallLevel, Duty, ListKind, Mode, Outcome, Rung, Text};
+use super::model::{Adapted, CallLevel, Charts, Duty, ListKind, Mode, Outcome, Rung, Text};
 use super::problem::Kind;
 use super::tree::NodeId;
 
@@ -117,6 +117,7 @@ pub(super) struct RawStep {
     pub(super) from_memory: Option<Spot>,
     pub(super) remember: Option<At<FactName>>,
     pub(super) good_for: Option<Span>,
+    pub(super) charts: Option<At<Charts>>,
     pub(super) opens: Vec<At<DutyName>>,
     pub(super) closes: Vec<At<DutyName>>,
     pub(super) call: Option<At<CallLevel>>,

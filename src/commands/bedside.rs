@@ -6,16 +6,18 @@ use crate::cli::CAUTION;
 use crate::failure::{Failure, Kind};
 use crate::journal::{DrainId, Held, Hold, Journal, WalkId};
 use crate::screen::{Screen, Tone};
+use crate::walk::event::{Event, Happening};
 use crate::walk::input::Input;
 use crate::walk::{OnPaper, Walk};
 
 use super::amend::attach;
+use super::chart::after_answer;
 use super::desk::{Desk, writer};
 use super::drains;
-use super::drive::{Left, Times, drive, record};
+use super::drive::{Keep, Left, Times, drive, record};
 use super::failures::{journal_failure, stopped};
 use super::from_paper::{self, FromPaper};
-use super::handle::{NamedDrain, NamedWalk, walks};
+use super::handle::{NamedDrain, NamedWalk, drains as drains_named, walks};
 use super::logbook::{Beginning, Logbook, Reader, begin};
 use super::standing;
 
@@ -166,6 +168,45 @@ fn logbook<'j>(desk: &'j Desk, journal: &'j mut Journal, walk: WalkId) -> Logboo
         session: desk.session,
         by: desk.by.clone(),
         clock: &desk.clock,
+        kept: 0,
+    }
+}
+
+/// Keeps a walk in the journal, and tells what its answers mean for the chart of the drain.
+struct Charting<'j> {
+    book: Logbook<'j>,
+    desk: &'j Desk,
+}
+
+impl Keep for Charting<'_> {
+    fn keep(&mut self, event: &Event, after: &Walk) -> Result<(), Failure> {
+        self.book.keep(event, after)
+    }
+
+    fn news(&mut self, event: &Event) -> Vec<(Tone, String)> {
+        let charts = matches!(
+            event.what,
+            Happening::Answered {
+                charts: Some(_),
+                ..
+            }
+        );
+        if !charts {
+            return Vec::new();
+        }
+        self.of_chart()
+            .unwrap_or_else(|why| vec![(Tone::Problem, why.message)])
+    }
+}
+
+impl Charting<'_> {
+    fn of_chart(&mut self) -> Result<Vec<(Tone, String)>, Failure> {
+        let drain = named(self.book.journal, self.book.walk)?.summary.drain;
+        let all = drains_named(self.book.journal)?;
+        let Some(drain) = all.into_iter().find(|one| Some(one.summary.drain) == drain) else {
+            return Ok(Vec::new());
+        };
+        after_answer(self.desk, self.book.journal, &drain, self.book.kept)
     }
 }
 
@@ -225,7 +266,10 @@ fn walk_on(
     mut walk: Walk,
 ) -> Result<(), Failure> {
     let left = {
-        let mut book = logbook(desk, journal, id);
+        let mut book = Charting {
+            book: logbook(desk, journal, id),
+            desk,
+        };
         let clock = &desk.clock;
         let notices = standing::notices(desk);
         let times = Times {

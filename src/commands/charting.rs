@@ -13,11 +13,12 @@ use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{CallLevel, FactAbout, Library, ListKind, Origin, Value};
 use crate::checklist::model::{Population as For, Rung};
 use crate::failure::Failure;
-use crate::journal::{By, Entry as Written, Journal, What};
+use crate::journal::{By, DrainChart, Entry as Written, Journal, What};
 use crate::moment::Moment;
 use crate::names::FactName;
 use crate::units::{Amount, Number, Span, Unit};
 
+use super::charted_walks::{OfWalks, of_walks};
 use super::desk::Desk;
 use super::failures::journal_failure;
 use super::handle::NamedDrain;
@@ -32,8 +33,11 @@ pub struct Chart {
     pub entries: Vec<Entry>,
     /// The same, in order of when it was seen.
     pub series: Series,
-    /// Who wrote each entry.
-    writers: Vec<(EntryId, By)>,
+    /// What must be settled by a person and is none of the series'.
+    pub unsettled: Vec<String>,
+    /// Who wrote each entry, by the place among the people; in the order of the entries.
+    writers: Vec<(EntryId, usize)>,
+    people: Vec<By>,
     /// What the output is held against.
     pub limits: Vec<Limit>,
     /// What the limits need to know of the patient.
@@ -68,11 +72,14 @@ impl Chart {
         upto: i64,
     ) -> Result<Self, Failure> {
         let id = drain.summary.drain;
-        let mut written = journal
-            .drain_entries(&id)
+        let DrainChart {
+            charted,
+            people,
+            others: written,
+        } = journal
+            .drain_chart(&id, upto)
             .map_err(|why| journal_failure(&why))?;
         if upto < i64::MAX {
-            written.retain(|entry| entry.seq <= upto);
             for entry in written.iter().filter(|entry| entry.drain == Some(id)) {
                 if let What::DrainOpened { facts } | What::DrainChanged { facts, .. } = &entry.what
                 {
@@ -81,12 +88,15 @@ impl Chart {
             }
         }
         let began = connected(&desk.library, &written);
-        let writers = written
-            .iter()
-            .filter(|entry| matches!(entry.what, What::Charted(_)))
-            .map(|entry| (chart_id(entry), entry.by.clone()))
-            .collect();
-        let mut entries = Journal::charted(written).map_err(|why| journal_failure(&why))?;
+        let OfWalks {
+            readings,
+            unsettled,
+        } = of_walks(&written, id);
+        let Merged {
+            mut entries,
+            writers,
+            people,
+        } = merged(charted, people, readings);
         let zone = desk.clock.zone();
         for entry in &mut entries {
             entry.at = zone.at(entry.at.to_utc());
@@ -107,7 +117,9 @@ impl Chart {
             start,
             series: Series::new(start, entries.iter().cloned()),
             entries,
+            unsettled,
             writers,
+            people,
             limits: limits(&desk.library),
             plan: Plan::to_start_from(patient.population),
             patient,
@@ -158,13 +170,43 @@ impl Chart {
     pub fn writer(&self, id: EntryId) -> Option<&By> {
         // In the order of the journal, so in that of the identifiers.
         let place = self.writers.binary_search_by_key(&id, |(id, _)| *id);
-        self.writers.get(place.ok()?).map(|(_, by)| by)
+        self.people.get(self.writers.get(place.ok()?)?.1)
     }
 
     /// A drain fact in words.
     #[must_use]
     pub fn fact(&self, name: &str) -> Option<String> {
         self.drain.summary.facts.get(name).map(ToString::to_string)
+    }
+}
+
+/// What was charted and what walks read, in the order of the journal.
+struct Merged {
+    entries: Vec<Entry>,
+    writers: Vec<(EntryId, usize)>,
+    people: Vec<By>,
+}
+
+fn merged(
+    mut charted: Vec<(Entry, usize)>,
+    mut people: Vec<By>,
+    readings: Vec<(Entry, &Written)>,
+) -> Merged {
+    for (row, answer) in readings {
+        let known = people.iter().position(|by| *by == answer.by);
+        let writer = known.unwrap_or(people.len());
+        if known.is_none() {
+            people.push(answer.by.clone());
+        }
+        charted.push((row, writer));
+    }
+    charted.sort_by_key(|(entry, _)| entry.id);
+    let writers = charted.iter().map(|(entry, by)| (entry.id, *by)).collect();
+    let entries = charted.into_iter().map(|(entry, _)| entry).collect();
+    Merged {
+        entries,
+        writers,
+        people,
     }
 }
 
@@ -315,7 +357,8 @@ pub fn who(library: &Library, call: Call) -> String {
 
 /// What is told of a limit, a line each. Times stand as the clock on the wall shows them.
 #[must_use]
-pub fn told(desk: &Desk, happening: &Happening) -> Vec<String> {
+pub fn told(desk: &Desk, series: &Series, happening: &Happening) -> Vec<String> {
+    let numbers = series.rests_on(happening.finding.from, happening.finding.to);
     let zone = desk.clock.zone();
     let mut happening = happening.clone();
     for at in [
@@ -325,12 +368,6 @@ pub fn told(desk: &Desk, happening: &Happening) -> Vec<String> {
     ] {
         *at = zone.at(at.to_utc());
     }
-    let numbers: Vec<String> = happening
-        .finding
-        .readings
-        .iter()
-        .map(|id| id.0.to_string())
-        .collect();
     let mut lines = happening.lines();
     for line in &mut lines {
         if line.starts_with("Call: ") {
@@ -342,8 +379,11 @@ pub fn told(desk: &Desk, happening: &Happening) -> Vec<String> {
     }
     let shown = match numbers.as_slice() {
         [] => return lines,
-        [first, .., last] if numbers.len() > 6 => format!("{first} to {last}"),
-        all => all.join(", "),
+        [first, .., last] if numbers.len() > 6 => format!("{} to {}", first.0, last.0),
+        all => {
+            let all: Vec<String> = all.iter().map(|id| id.0.to_string()).collect();
+            all.join(", ")
+        }
     };
     let place = lines.len().saturating_sub(1);
     lines.insert(place, format!("Readings: {shown}"));

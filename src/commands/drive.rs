@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::moment::Moment;
 use crate::names::ListName;
-use crate::screen::{Reply, Screen, Stopped};
+use crate::screen::{Reply, Screen, Stopped, Tone};
 use crate::walk::Walk;
 use crate::walk::event::{Event, Happening};
 use crate::walk::input::{Answer, CallNews, Input};
@@ -18,6 +18,11 @@ pub trait Keep {
     /// # Errors
     /// A failure when it could not be kept; the event has then not happened.
     fn keep(&mut self, event: &Event, after: &Walk) -> Result<(), Failure>;
+
+    /// What is to be told after the event was kept and acknowledged. It never stops the walk.
+    fn news(&mut self, _event: &Event) -> Vec<(Tone, String)> {
+        Vec::new()
+    }
 }
 
 /// The time as the loop needs it.
@@ -102,6 +107,9 @@ fn take(
     };
     record(walk, &event, keep)?;
     screen.saved(&said(&event.what));
+    for (tone, text) in keep.news(&event) {
+        screen.say(tone, &text);
+    }
     Ok(Ok(()))
 }
 

@@ -30,6 +30,8 @@ pub struct Logbook<'j> {
     pub by: By,
     /// The clock, whose jumps are written down.
     pub clock: &'j Clock,
+    /// The place of the last event kept here; 0 before the first.
+    pub kept: i64,
 }
 
 impl Logbook<'_> {
@@ -71,10 +73,9 @@ impl Keep for Logbook<'_> {
             rehearsal: self.clock.is_rehearsal(),
             what: What::Walk(event.what.clone()),
         };
-        self.journal
-            .append(&entry)
-            .map(drop)
-            .map_err(|why| journal_failure(&why))
+        let kept = self.journal.append(&entry);
+        self.kept = kept.map_err(|why| journal_failure(&why))?.seq;
+        Ok(())
     }
 }
 

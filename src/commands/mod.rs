@@ -4,6 +4,7 @@ mod aim;
 mod amend;
 mod bedside;
 mod chart;
+mod charted_walks;
 mod charting;
 mod convert;
 mod demo;

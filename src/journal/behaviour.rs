@@ -78,6 +78,7 @@ pub(super) fn answered(step: &str) -> What {
         step: StepName::new(step).unwrap(),
         asked: "Straighten the tubing".to_owned(),
         answer: Answer::Done,
+        charts: None,
     })
 }
 

@@ -10,7 +10,7 @@ use crate::chart::reading::{
     BloodPressure, Bubbling, Chamber, Dressing, Emphysema, FluidLook, Position, Reading, Swing,
     Tubing,
 };
-use crate::chart::{self, BaselineReason, ChartEvent, EntryId, What};
+use crate::chart::{BaselineReason, ChartEvent, EntryId, What};
 use crate::units::{Amount, Number, Suction};
 
 use super::entry::{self, Entry};
@@ -254,29 +254,33 @@ fn known<T>(text: &str, parse: fn(&str) -> Option<T>) -> Result<T, Unreadable> {
     parse(text).ok_or_else(|| format!("\"{text}\" is not known"))
 }
 
-/// What was charted, out of all the entries of a drain. An entry of a walk that cannot be read is
-/// none of the chart's; any other may be.
-pub(super) fn entries(entries: Vec<Entry>) -> Result<Vec<chart::Entry>, JournalError> {
-    let mut charted = Vec::new();
-    for entry in entries {
-        match entry.what {
-            entry::What::Charted(what) => charted.push(chart::Entry {
-                id: EntryId(entry.seq.unsigned_abs()),
-                at: entry.seen,
-                written_at: entry.written,
-                what,
-            }),
-            entry::What::Unread { kind, why } if entry.state.is_none() => {
-                return Err(JournalError::ChartUnread {
-                    seq: entry.seq,
-                    kind,
-                    why,
-                });
-            }
-            _ => {}
+/// The kinds of entry that are charted.
+const KINDS: [&str; 5] = [
+    "reading",
+    "reading-corrected",
+    "drainage-unit-changed",
+    "level-restarted",
+    "drain-event",
+];
+
+/// Whether entries of this kind are charted.
+pub(super) fn is_charted(kind: &str) -> bool {
+    KINDS.contains(&kind)
+}
+
+/// Makes sure that an entry of a drain that is not charted is none of the chart's. One of a walk
+/// that cannot be read is none; any other may be.
+pub(super) fn is_of_no_chart(entry: &Entry) -> Result<(), JournalError> {
+    match &entry.what {
+        entry::What::Unread { kind, why } if entry.state.is_none() => {
+            Err(JournalError::ChartUnread {
+                seq: entry.seq,
+                kind: kind.clone(),
+                why: why.clone(),
+            })
         }
+        _ => Ok(()),
     }
-    Ok(charted)
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 
 use crate::checklist::drain_fact::DrainFacts;
-use crate::checklist::model::Value;
+use crate::checklist::model::{Charts, Value};
 use crate::names::{DutyName, FactName, ListName, StepName};
 use crate::units::Span;
 use crate::walk::event::Happening;
@@ -176,7 +176,6 @@ macro_rules! bodies {
 
 bodies! {
     Empty {}
-    Answered { list: String, step: String, asked: String, answer: AnswerTwin, }
     At { list: String, step: String, }
     Text { text: String, }
     List { list: String, }
@@ -191,6 +190,17 @@ bodies! {
     Jumped { from: String, to: String, }
     HandedOver { to_initials: String, to_role: String, read_back: String, }
     Signed { seq: i64, hash: String, }
+}
+
+/// An answer. Entries of the first version do not say what of the chart it is.
+#[derive(Debug, Serialize, Deserialize)]
+struct Answered {
+    list: String,
+    step: String,
+    asked: String,
+    answer: AnswerTwin,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    charts: Option<String>,
 }
 
 /// A walk that began. Entries of the first version have no paper.
@@ -391,11 +401,13 @@ fn walk_body(happening: &Happening) -> Result<String, String> {
             step,
             asked,
             answer,
+            charts,
         } => json(&Answered {
             list: list.to_string(),
             step: step.to_string(),
             asked: asked.clone(),
             answer: answer.into(),
+            charts: charts.map(|charts| charts.word().to_owned()),
         }),
         Happening::WentBack { list, step } => json(&At {
             list: list.to_string(),
@@ -503,6 +515,10 @@ fn read_list(text: &str) -> Result<ListName, Unreadable> {
     ListName::new(text).map_err(|bad| bad.to_string())
 }
 
+fn read_charts(word: &str) -> Result<Charts, Unreadable> {
+    Charts::parse(word).ok_or_else(|| format!("\"{word}\" is no part of the chart known here"))
+}
+
 fn read_step(text: &str) -> Result<StepName, Unreadable> {
     StepName::new(text).map_err(|bad| bad.to_string())
 }
@@ -545,6 +561,7 @@ fn read_happening(kind: &str, body: &str) -> Result<Happening, Unreadable> {
                 step: read_step(&twin.step)?,
                 asked: twin.asked,
                 answer: twin.answer.try_into()?,
+                charts: twin.charts.as_deref().map(read_charts).transpose()?,
             }
         }
         "went-back" => {

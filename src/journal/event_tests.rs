@@ -3,6 +3,7 @@
 use proptest::collection::btree_map;
 use proptest::option;
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
+use proptest::sample::select;
 use proptest::{prop_assert_eq, proptest};
 
 use crate::moment::Moment;
@@ -83,16 +84,21 @@ fn step() -> impl Strategy<Value = StepName> {
     name().prop_map(|name| StepName::new(&name).unwrap())
 }
 
+fn charts() -> impl Strategy<Value = Option<Charts>> {
+    option::of(select(Charts::ALL))
+}
+
 fn happening() -> impl Strategy<Value = Happening> {
     prop_oneof![
-        (list(), step(), text(), answer()).prop_map(|(list, step, asked, answer)| {
-            Happening::Answered {
+        (list(), step(), text(), answer(), charts()).prop_map(
+            |(list, step, asked, answer, charts)| Happening::Answered {
                 list,
                 step,
                 asked,
                 answer,
+                charts,
             }
-        }),
+        ),
         (list(), step()).prop_map(|(list, step)| Happening::WentBack { list, step }),
         text().prop_map(|text| Happening::Noted { text }),
         Just(Happening::Paused),
@@ -258,6 +264,7 @@ fn bodies_stand_as_they_are_documented() {
         step: StepName::new("tubing").unwrap(),
         asked: "How deep is the seal?".to_owned(),
         answer: Answer::Value(Amount::parse("−2.5 cm").unwrap()),
+        charts: None,
     });
     let (kind, body) = write(&answered).unwrap();
     assert_eq!(kind, "answered");

@@ -2,9 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::charted;
 use super::error::JournalError;
 use super::row::Row;
-use super::store::{Decide, Store, Visit, Which};
+use super::store::{Decide, Store, Visit, VisitSlim, Which};
 use super::text_hash::TextHash;
 
 /// Rows and texts in memory.
@@ -57,6 +58,20 @@ impl Store for MemoryStore {
         self.chosen(which)
             .into_iter()
             .try_for_each(|row| visit(Ok(row)))
+    }
+
+    fn scan_chart(
+        &self,
+        drain: &str,
+        slim: &mut VisitSlim<'_>,
+        other: &mut Visit<'_>,
+    ) -> Result<(), JournalError> {
+        self.chosen(Which::Drain(drain))
+            .into_iter()
+            .try_for_each(|row| match charted::is_charted(&row.kind) {
+                true => slim(row.slim()),
+                false => other(Ok(row)),
+            })
     }
 
     fn last(&self) -> Result<Option<Row>, JournalError> {

@@ -13,6 +13,7 @@
 mod append;
 mod charted;
 mod copy;
+mod drain_chart;
 mod entry;
 mod error;
 mod event;
@@ -35,6 +36,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 pub use copy::Exported;
+pub use drain_chart::DrainChart;
 pub use entry::{
     By, DrainSummary, Entry, Mark, NewEntry, RecordAbout, Shelf, WalkState, WalkSummary, What,
 };
@@ -211,15 +213,17 @@ impl Journal {
     /// [`JournalError::ChartUnread`] when an entry about the drain cannot be read by this version;
     /// a sum without it could be wrong.
     pub fn chart_entries(&self, drain: &DrainId) -> Result<Vec<crate::chart::Entry>, JournalError> {
-        Self::charted(self.drain_entries(drain)?)
+        let found = self.drain_chart(drain, i64::MAX)?.charted;
+        Ok(found.into_iter().map(|(entry, _)| entry).collect())
     }
 
-    /// The same, out of the entries of a drain that were read already.
+    /// The same with who wrote it, and every other entry of the drain and its walks, as the
+    /// journal stood at that place.
     ///
     /// # Errors
     /// As [`Journal::chart_entries`].
-    pub fn charted(entries: Vec<Entry>) -> Result<Vec<crate::chart::Entry>, JournalError> {
-        charted::entries(entries)
+    pub fn drain_chart(&self, drain: &DrainId, upto: i64) -> Result<DrainChart, JournalError> {
+        DrainChart::read(self.store.as_ref(), drain, upto)
     }
 
     /// The entry with that identifier.

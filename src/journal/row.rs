@@ -21,6 +21,7 @@ use super::error::JournalError;
 use super::event;
 use super::ids::{DrainId, EntryId, NotAnId, SessionId, WalkId};
 use super::moment_text;
+use super::store::Slim;
 use super::text_hash::TextHash;
 
 /// The hash before the first row.
@@ -61,6 +62,19 @@ pub struct Row {
 }
 
 impl Row {
+    /// What the chart needs of it.
+    pub(super) fn slim(&self) -> Slim<'_> {
+        Slim {
+            seq: self.seq,
+            kind: &self.kind,
+            seen_at: &self.seen_at,
+            written_at: &self.written_at,
+            initials: &self.initials,
+            role: &self.role,
+            body: &self.body,
+        }
+    }
+
     /// The line of this row after a row with the hash `prev`, without the line feed.
     #[must_use]
     pub fn line(&self, prev: &str) -> String {

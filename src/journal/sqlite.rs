@@ -12,10 +12,11 @@ use rusqlite::{
     Connection, OptionalExtension, ToSql, Transaction, TransactionBehavior, params_from_iter,
 };
 
+use super::charted;
 use super::error::JournalError;
 use super::row::Row;
 use super::schema;
-use super::store::{BadColumn, Decide, Scanned, Store, Visit, Which};
+use super::store::{BadColumn, Decide, Scanned, Slim, Store, Visit, VisitSlim, Which};
 use super::text_hash::TextHash;
 
 /// How long to wait for another process before giving up, in seconds (our judgement: an addition
@@ -83,6 +84,15 @@ impl SqliteStore {
         values: &[&dyn ToSql],
         visit: &mut Visit<'_>,
     ) -> Result<(), JournalError> {
+        self.each(tail, values, &mut |row| visit(read_row(row)))
+    }
+
+    fn each(
+        &self,
+        tail: &str,
+        values: &[&dyn ToSql],
+        visit: &mut dyn FnMut(&rusqlite::Row<'_>) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
         let fail = |error: rusqlite::Error| self.fail(&error);
         let sql = format!("SELECT {} FROM events {tail}", COLUMNS.join(", "));
         let mut statement = self.connection.prepare_cached(&sql).map_err(fail)?;
@@ -90,7 +100,7 @@ impl SqliteStore {
             .query(params_from_iter(values.iter()))
             .map_err(fail)?;
         while let Some(row) = rows.next().map_err(fail)? {
-            visit(read_row(row))?;
+            visit(row)?;
         }
         Ok(())
     }
@@ -142,6 +152,47 @@ fn read_row(row: &rusqlite::Row<'_>) -> Scanned {
         hash: text(13)?,
     })
 }
+
+/// The place of the kind among the columns.
+const KIND: usize = 5;
+
+/// The text in a column; `None` when it holds something else.
+fn text_at<'a>(row: &'a rusqlite::Row<'_>, index: usize) -> Option<&'a str> {
+    match row.get_ref(index) {
+        Ok(ValueRef::Text(bytes)) => std::str::from_utf8(bytes).ok(),
+        _ => None,
+    }
+}
+
+/// Reads what the chart needs of a row of that kind.
+fn read_slim<'a>(row: &'a rusqlite::Row<'_>, kind: &'a str) -> Result<Slim<'a>, JournalError> {
+    let bad = |seq, index: usize| {
+        let column = COLUMNS.get(index).copied().unwrap_or_default();
+        BadColumn { seq, column }.into_error()
+    };
+    let seq = match row.get_ref(0) {
+        Ok(ValueRef::Integer(seq)) => seq,
+        _ => return Err(bad(None, 0)),
+    };
+    let text = |index| text_at(row, index).ok_or_else(|| bad(Some(seq), index));
+    Ok(Slim {
+        seq,
+        kind,
+        seen_at: text(7)?,
+        written_at: text(8)?,
+        initials: text(9)?,
+        role: text(10)?,
+        body: text(12)?,
+    })
+}
+
+/// The rows of a drain.
+const OF_DRAIN: &str = "WHERE drain = ?1 ORDER BY seq";
+
+/// The rows of its walks that are not its own.
+const OF_ITS_WALKS: &str = "WHERE walk IN \
+     (SELECT walk FROM events WHERE drain = ?1 AND walk IS NOT NULL) \
+     AND drain IS NOT ?1 ORDER BY seq";
 
 /// What follows the table in the question for these rows. Each finds its rows by an index; the one
 /// for the facts of all drains is named, because the order asked for would lure SQLite away from it.
@@ -207,6 +258,20 @@ impl Store for SqliteStore {
             | Which::DrainFacts(Some(text)) => self.query(tail, &[&text], visit),
             Which::DrainFacts(None) | Which::Begun | Which::Records => self.query(tail, &[], visit),
         }
+    }
+
+    fn scan_chart(
+        &self,
+        drain: &str,
+        slim: &mut VisitSlim<'_>,
+        other: &mut Visit<'_>,
+    ) -> Result<(), JournalError> {
+        // In the order of the index of drains, so that nothing is sorted.
+        self.each(OF_DRAIN, &[&drain], &mut |row| match text_at(row, KIND) {
+            Some(kind) if charted::is_charted(kind) => slim(read_slim(row, kind)?),
+            _ => other(read_row(row)),
+        })?;
+        self.query(OF_ITS_WALKS, &[&drain], other)
     }
 
     fn last(&self) -> Result<Option<Row>, JournalError> {
@@ -353,7 +418,7 @@ mod tests {
             Which::Begun,
         ]
         .map(tail);
-        for tail in tails.into_iter().chain([LAST_MOVE]) {
+        for tail in tails.into_iter().chain([LAST_MOVE, OF_DRAIN, OF_ITS_WALKS]) {
             let sql = format!("EXPLAIN QUERY PLAN SELECT * FROM events {tail}");
             let mut statement = connection.prepare(&sql).unwrap();
             let values = vec![""; statement.parameter_count()];

@@ -37,6 +37,28 @@ pub struct BadColumn {
 /// A row, or what is wrong with it.
 pub type Scanned = Result<Row, BadColumn>;
 
+/// What the chart needs of a row about a reading, as it is kept.
+#[derive(Debug, Clone, Copy)]
+pub struct Slim<'a> {
+    /// Its place.
+    pub seq: i64,
+    /// The kind of entry, one of the chart's.
+    pub kind: &'a str,
+    /// RFC 3339.
+    pub seen_at: &'a str,
+    /// RFC 3339.
+    pub written_at: &'a str,
+    /// Initials of the writer.
+    pub initials: &'a str,
+    /// Role of the writer.
+    pub role: &'a str,
+    /// One JSON object on one line.
+    pub body: &'a str,
+}
+
+/// What receives rows of the chart one by one; an error stops the reading.
+pub type VisitSlim<'a> = dyn FnMut(Slim<'_>) -> Result<(), JournalError> + 'a;
+
 /// What decides, on a store that nobody else can change meanwhile, which rows are added.
 pub type Decide<'a> = dyn FnMut(&dyn Store) -> Result<Vec<Row>, JournalError> + 'a;
 
@@ -50,6 +72,18 @@ pub trait Store: Send {
     /// # Errors
     /// What went wrong with the store, or the visitor's own error.
     fn scan(&self, which: Which<'_>, visit: &mut Visit<'_>) -> Result<(), JournalError>;
+
+    /// Reads the rows of a drain and of the walks that were ever its own: those of the chart go
+    /// to `slim`, in order, all others to `other`, in no order that is promised.
+    ///
+    /// # Errors
+    /// What went wrong with the store, or a visitor's own error.
+    fn scan_chart(
+        &self,
+        drain: &str,
+        slim: &mut VisitSlim<'_>,
+        other: &mut Visit<'_>,
+    ) -> Result<(), JournalError>;
 
     /// The last row.
     ///

@@ -1,6 +1,7 @@
 //! What happened in a walk: enough to replay it, and to be understood without.
 
 use crate::checklist::drain_fact::DrainFacts;
+use crate::checklist::model::Charts;
 use crate::moment::Moment;
 use crate::names::{DutyName, ListName, StepName};
 
@@ -39,6 +40,9 @@ pub enum Happening {
         asked: String,
         /// The answer.
         answer: Answer,
+        /// What of the drain chart the number read is, as the checklist then said; `None` for
+        /// every other answer.
+        charts: Option<Charts>,
     },
     /// The last answer was taken back; the walk stands at its step again.
     WentBack {

@@ -13,6 +13,7 @@
 
 mod answer;
 mod call;
+pub mod charts;
 pub mod event;
 pub mod input;
 mod known;

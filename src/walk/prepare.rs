@@ -118,6 +118,7 @@ impl Walk {
             list: checklist.name.clone(),
             step: step.name.clone(),
             asked: self.asked_text(seen),
+            charts: step.charts.filter(|_| matches!(answer, Answer::Value(_))),
             answer,
         })
     }

@@ -39,6 +39,7 @@ impl Walk {
                 step,
                 asked,
                 answer,
+                charts: _,
             } => {
                 self.apply_answer(list, step, asked, answer)?;
             }

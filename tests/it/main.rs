@@ -5,6 +5,7 @@ mod afterwards;
 mod answers;
 mod changes;
 mod chart;
+mod chart_round;
 mod complaint;
 mod disk;
 mod documents;

@@ -314,8 +314,9 @@ fn a_range_across_the_limit_says_to_read_again() {
             .iter()
             .any(|l| l.contains("again in 15 min"))
     );
-    let Finding { readings, .. } = &under.happened[0].finding;
-    assert_eq!(*readings, [EntryId(1), EntryId(2)]);
+    let Finding { from, to, .. } = under.happened[0].finding;
+    let series = hourly(&[60, 97]);
+    assert_eq!(series.rests_on(from, to), [EntryId(1), EntryId(2)]);
     assert!(judge(&[50, 95]).happened.is_empty());
     // Without a graduation there is no range, and so no doubt.
     let plain = DrainStart {

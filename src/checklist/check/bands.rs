@@ -10,7 +10,7 @@ use crate::checklist::drain_fact::{FactKind, drain_fact};
 use crate::checklist::facts::FactShape;
 use crate::checklist::model::{Cut, Range};
 use crate::checklist::problem::Kind;
-use crate::checklist::raw::{Findings, RawKind, RawMeasure, Spot};
+use crate::checklist::raw::{Findings, RawKind, RawMeasure, RawStep, Spot};
 use crate::names::FactName;
 use crate::units::{Amount, Number, Unit};
 
@@ -29,6 +29,7 @@ pub(super) fn check(one: &One<'_>, out: &mut Findings) {
             continue;
         };
         let Some(unit) = measure.unit else { continue };
+        check_chart(step, unit, out);
         for band in &measure.bands {
             check_cuts(one, &band.range, unit, out);
         }
@@ -46,6 +47,20 @@ pub(super) fn check(one: &One<'_>, out: &mut Findings) {
                 out.add(at, kind);
             }
         }
+    }
+}
+
+/// What goes into the chart must be in a unit that the chart can keep.
+fn check_chart(step: &RawStep, unit: Unit, out: &mut Findings) {
+    let Some(charts) = &step.charts else { return };
+    let nought = Amount::new(Number::whole(0), charts.is.unit());
+    if crate::checklist::quantity::convert(nought, unit).is_none() {
+        let kind = Kind::WrongQuantity {
+            name: charts.is.to_string(),
+            has: charts.is.unit().to_string(),
+            wanted: unit.to_string(),
+        };
+        out.add(charts.at, kind);
     }
 }
 

@@ -75,7 +75,7 @@ pub(in crate::checklist) const KINDS: &[KindKeys] = &[
     KindKeys {
         kind: "measure",
         needed: &["unit", "plausible", "bands", "not_obtained"],
-        allowed: &["remember", "good_for"],
+        allowed: &["remember", "good_for", "chart"],
     },
     KindKeys {
         kind: "wait",

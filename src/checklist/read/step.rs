@@ -1,7 +1,7 @@
 //! One step.
 
 use crate::checklist::band;
-use crate::checklist::model::{CallLevel, Outcome};
+use crate::checklist::model::{CallLevel, Charts, Outcome};
 use crate::checklist::problem::Kind;
 use crate::checklist::raw::{
     At, RawAnswer, RawBand, RawCondition, RawKind, RawMeasure, RawPeriod, RawRow, RawStep, RawTest,
@@ -132,6 +132,9 @@ impl Reader<'_> {
         step.call = fields
             .get("call")
             .and_then(|node| self.word(node, "a level of call", CallLevel::ALL, CallLevel::word));
+        step.charts = fields
+            .get("chart")
+            .and_then(|node| self.word(node, "a part of the chart", Charts::ALL, Charts::word));
         step.remember = fields
             .get("remember")
             .and_then(|node| self.name(node, FactName::new));
@@ -396,6 +399,7 @@ fn hole(name: At<StepName>) -> RawStep {
         from_memory: None,
         remember: None,
         good_for: None,
+        charts: None,
         opens: Vec::new(),
         closes: Vec::new(),
         call: None,

@@ -27,6 +27,7 @@ use super::out;
 pub use due::standing_lines;
 pub use plot::beside;
 pub use record::facts;
+pub use store::after_answer;
 
 /// Does what `chart …` asks.
 ///

@@ -229,7 +229,7 @@ pub fn head_lines(desk: &Desk, chart: &Chart) -> Vec<String> {
         };
         lines.push(format!("Limit {word}, as told on {since}:"));
         lines.extend(
-            told(desk, happening)
+            told(desk, &chart.series, happening)
                 .into_iter()
                 .map(|line| format!("  {line}")),
         );
@@ -237,8 +237,14 @@ pub fn head_lines(desk: &Desk, chart: &Chart) -> Vec<String> {
     for refused in &judged.refused {
         lines.push(format!("Not watched: {}: {}", refused.limit, refused.why));
     }
-    lines.extend(chart.series.problems().iter().map(ToString::to_string));
+    lines.extend(to_settle(chart));
     lines
+}
+
+/// What a person must settle.
+fn to_settle(chart: &Chart) -> impl Iterator<Item = String> {
+    let problems = chart.series.problems().iter().map(ToString::to_string);
+    problems.chain(chart.unsettled.iter().cloned())
 }
 
 fn row_lines(chart: &Chart, row: &Row<'_>) -> Vec<String> {
@@ -390,7 +396,7 @@ fn json(desk: &Desk, chart: &Chart, totals: &[Total]) -> Json {
         limit: name(happening).to_string(),
         state: happening.change.word(),
         since: happening.at.to_rfc3339(),
-        told: told(desk, happening),
+        told: told(desk, &chart.series, happening),
     };
     Json {
         drain: chart.drain.name.clone(),
@@ -412,12 +418,7 @@ fn json(desk: &Desk, chart: &Chart, totals: &[Total]) -> Json {
             .iter()
             .map(|refused| format!("{}: {}", refused.limit, refused.why))
             .collect(),
-        to_settle: chart
-            .series
-            .problems()
-            .iter()
-            .map(ToString::to_string)
-            .collect(),
+        to_settle: to_settle(chart).collect(),
         due: due::json(&chart.drain.name, &due::standing(desk, chart)),
         entries: rows(chart, None).map(|row| json_row(chart, &row)).collect(),
     }

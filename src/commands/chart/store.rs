@@ -16,7 +16,7 @@ use crate::units::{Number, Unit};
 use super::super::charting::{Chart, HOUR, amount, name, told};
 use super::super::desk::Desk;
 use super::super::failures::journal_failure;
-use super::super::handle::find_drain;
+use super::super::handle::{NamedDrain, find_drain};
 
 /// A shortfall of the indicator that is not yet remarked on, per cent. Our own choice, no source:
 /// dials are read to about this.
@@ -79,6 +79,36 @@ pub fn store(
     tell(desk, &after, &before, new)
 }
 
+/// After an answer of a walk that belongs in the chart, the entry of the journal with that place:
+/// writes down what it makes of the limits, and gives what is to be told.
+///
+/// # Errors
+/// A failure when the chart cannot be read, or the journal could not keep what is told.
+pub fn after_answer(
+    desk: &Desk,
+    journal: &mut Journal,
+    drain: &NamedDrain,
+    seq: i64,
+) -> Result<Vec<(Tone, String)>, Failure> {
+    let earlier = Chart::until(desk, journal, drain.clone(), seq - 1)?;
+    let after = Chart::of(desk, journal, drain.clone())?;
+    let before = (
+        earlier.judged(&earlier.series),
+        earlier.signs(&earlier.series),
+    );
+    let news = new_happenings(&after.judged(&after.series), &before.0);
+    let entries = consequences(desk, &after, &news);
+    if !entries.is_empty() {
+        journal
+            .append_all(&entries)
+            .map_err(|why| journal_failure(&why))?;
+    }
+    let mut lines = tell(desk, &after, &before, &[])?;
+    let problems = new_problems(&earlier, &after.series);
+    lines.extend(problems.iter().map(|p| (Tone::Caution, p.to_string())));
+    Ok(lines)
+}
+
 fn entry(desk: &Desk, chart: &Chart, seen: Moment, what: journal::What) -> NewEntry {
     NewEntry {
         drain: Some(chart.drain.summary.drain),
@@ -128,7 +158,7 @@ fn consequences(desk: &Desk, chart: &Chart, news: &[Happening]) -> Vec<NewEntry>
                 entries.push(entry);
             }
         }
-        let mut text = told(desk, happening);
+        let mut text = told(desk, &chart.series, happening);
         // The numbers of entries are not yet known here.
         text.retain(|line| !line.starts_with("Readings: "));
         let text = format!("Told by the chart: {}", text.join(". "));
@@ -159,7 +189,8 @@ fn tell(
             Change::Doubtful => Tone::Caution,
             Change::Cleared => Tone::Plain,
         };
-        lines.extend(told(desk, happening).into_iter().map(|line| (tone, line)));
+        let told = told(desk, &chart.series, happening);
+        lines.extend(told.into_iter().map(|line| (tone, line)));
     }
     for refused in &judged.refused {
         if !before.0.refused.contains(refused) || new.len() == 1 {

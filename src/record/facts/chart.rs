@@ -67,7 +67,7 @@ impl ChartFacts {
             limits: charted
                 .limits
                 .iter()
-                .map(|happening| limit(happening, clock))
+                .map(|happening| limit(happening, charted.series, clock))
                 .collect(),
             not_watched: charted.not_watched.clone(),
             signs: charted
@@ -119,10 +119,11 @@ fn total((what, output): &(String, Output)) -> ChartTotal {
     }
 }
 
-fn limit(happening: &Happening, clock: Clock) -> LimitFacts {
+fn limit(happening: &Happening, series: &Series, clock: Clock) -> LimitFacts {
     let finding = &happening.finding;
     let limit = &finding.limit;
-    let readings: Vec<String> = finding.readings.iter().map(|id| id.0.to_string()).collect();
+    let readings = series.rests_on(finding.from, finding.to);
+    let readings: Vec<String> = readings.iter().map(|id| id.0.to_string()).collect();
     let partial = if finding.partial { "at least " } else { "" };
     LimitFacts {
         at: clock.short(happening.at),
