@@ -45,8 +45,8 @@ pub fn of_walks(written: &[Written], drain: DrainId) -> OfWalks<'_> {
     }
     let mut found = OfWalks::default();
     for entries in walks.values() {
-        let moves = entries.iter().filter(|entry| entry.state.is_some());
-        if moves.last().and_then(|last| last.drain) == Some(drain) {
+        let last = entries.iter().rfind(|entry| entry.state.is_some());
+        if last.and_then(|last| last.drain) == Some(drain) {
             of_walk(entries, &marks, &mut found);
         }
     }
