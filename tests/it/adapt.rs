@@ -337,3 +337,58 @@ fn a_waiver_names_one_thing_that_can_be_waived() {
         assert_eq!(codes(&loaded), [code], "{}", drawn(&loaded));
     }
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(48))]
+
+    /// Whatever becomes of the file, it is read or told; and what is let through keeps every step
+    /// that is locked.
+    #[test]
+    fn a_good_adaptation_can_be_spoiled_in_any_way(
+        edits in proptest::collection::vec((0_usize..40, 0_usize..40, 0_usize..4), 1..5),
+    ) {
+        let mut lines: Vec<String> = texts("good")[0].1.lines().map(str::to_owned).collect();
+        for (from, to, what) in edits {
+            let (from, to) = (from % lines.len(), to % lines.len());
+            match what {
+                0 if lines.len() > 1 => {
+                    lines.remove(from);
+                }
+                1 => {
+                    let line = lines[from].clone();
+                    lines.insert(to, line);
+                }
+                2 => lines.swap(from, to),
+                _ => lines[from] = format!("  {}", lines[from]),
+            }
+        }
+        let loaded = load(&with([adaptation(&lines.join("\n"))]));
+        let errors = loaded.errors().count();
+        proptest::prop_assert_eq!(loaded.library.is_none(), errors > 0);
+        if let Some(library) = loaded.library {
+            let list = library.list(library.find("no-swing").expect("the list"));
+            proptest::prop_assert!(list.find("tube-moved").is_some());
+        }
+    }
+}
+
+/// With more changes than are read it is told once, and takes no longer.
+#[test]
+fn very_many_changes_are_cut_short() {
+    let many: String = (0..20_000)
+        .map(|number| {
+            format!(
+                "  - change: open\n    because: No {number}.\n    set: {{why: The quickest cause.}}\n"
+            )
+        })
+        .collect();
+    let head = OVER
+        .split("changes:")
+        .next()
+        .expect("a head")
+        .replace("@HASH@", &hash());
+    let begun = std::time::Instant::now();
+    let loaded = load(&with([adaptation(&format!("{head}changes:\n{many}"))]));
+    assert_eq!(codes(&loaded), ["too-many-changes"]);
+    assert!(begun.elapsed().as_secs() < 60, "{:?}", begun.elapsed());
+}

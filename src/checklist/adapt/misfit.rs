@@ -33,6 +33,8 @@ pub enum Misfit {
     },
     /// The unit has a whole list of that name as well.
     TwoVersions { name: String },
+    /// More changes than are read.
+    TooManyChanges { most: usize },
     /// An entry that does not say what it does.
     NoAction,
     /// An entry that does two things.
@@ -145,6 +147,7 @@ impl Misfit {
             Self::NameNotFile { .. } => "adaptation-name",
             Self::NoSuchList { .. } => "adapts-no-list",
             Self::TwoVersions { .. } => "two-versions",
+            Self::TooManyChanges { .. } => "too-many-changes",
             Self::NoAction => "no-action",
             Self::SeveralActions { .. } => "several-actions",
             Self::ChangesNothing => "changes-nothing",
@@ -180,6 +183,7 @@ impl Misfit {
             Self::TwoVersions { name } => format!(
                 "there is an adaptation of {name}, and a whole list {name} in checklists/ as well"
             ),
+            Self::TooManyChanges { most } => format!("here are more than {most} changes"),
             Self::NoAction => "this entry does not say what it changes".to_owned(),
             Self::SeveralActions { first, second } => {
                 format!("this entry is both \"{first}\" and \"{second}\"")
@@ -282,6 +286,9 @@ impl Misfit {
             },
             Self::TwoVersions { name } => {
                 format!("keep one: take away adaptations/{name}.yaml, or checklists/{name}.yaml")
+            }
+            Self::TooManyChanges { .. } => {
+                "write a whole list of your own, in checklists/".to_owned()
             }
             Self::NoAction => "begin it with change, add, remove, limit or fact".to_owned(),
             Self::SeveralActions { .. } => "write an entry for each".to_owned(),

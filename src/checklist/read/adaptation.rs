@@ -29,6 +29,10 @@ const HEAD: &[&str] = &[
     "changes",
 ];
 
+/// With more changes than this it would be easier to write the list anew; and each is looked for in
+/// all the others.
+const MOST_CHANGES: usize = 500;
+
 /// The keys that say what an entry does, each with those that may stand beside it.
 const ACTIONS: &[(&str, &[&str])] = &[
     ("change", &["set", "drop"]),
@@ -220,7 +224,15 @@ impl Reader<'_> {
             _ => {}
         }
         let items = self.items(node, "a list of changes");
-        items.iter().filter_map(|item| self.change(item)).collect()
+        if let Some(one) = items.get(MOST_CHANGES) {
+            let most = MOST_CHANGES;
+            self.wrong(one, Kind::adapt(Misfit::TooManyChanges { most }));
+        }
+        items
+            .iter()
+            .take(MOST_CHANGES)
+            .filter_map(|item| self.change(item))
+            .collect()
     }
 
     fn change(&mut self, node: &Node) -> Option<Change> {

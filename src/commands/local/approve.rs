@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::checklist::approval::{self, Approval, Approvals, Standing, waivers_on};
-use crate::checklist::compare::compare;
+use crate::checklist::compare::compare as differences;
 use crate::checklist::load::{load, load_as_written};
 use crate::checklist::model::Library;
 use crate::checklist::shelf::Shelf;
@@ -17,6 +17,7 @@ use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, write_whole};
 use crate::journal::By;
 
+use super::compare;
 use super::new_folder::unit_folder;
 use super::starters;
 
@@ -70,6 +71,8 @@ pub fn approve(common: &Common, args: &ApproveArgs) -> Result<(), Failure> {
     let authors = authors(&library, &by, &mut against);
     still_as_made(&library, &mut against);
     ended_waivers(&library, day, &mut against);
+    let told = shipped().map(|shipped| compare::tell(&library, &shipped, None));
+    let new_runs = told.map_or_else(Vec::new, |told| new_runs(&told));
     let mut checks = vec![format!(
         "{} checklists without errors",
         library.lists().count()
@@ -83,6 +86,16 @@ pub fn approve(common: &Common, args: &ApproveArgs) -> Result<(), Failure> {
         return refuse(&against, args.json);
     }
     trials(common, &mut checks, &mut against)?;
+    let seen = match new_runs.len() {
+        0 => "no new order of what is called, opened, clamped or touched".to_owned(),
+        count => format!("{count} new orders of what is called, opened, clamped or touched, shown"),
+    };
+    checks.push(seen);
+    if !args.json {
+        for run in &new_runs {
+            out::wrapped(run)?;
+        }
+    }
     checks.push("this version of the program proves no safeguards".to_owned());
     if let (true, Some(review_by)) = (against.is_empty(), review_by) {
         let approval = Approval {
@@ -100,6 +113,27 @@ pub fn approve(common: &Common, args: &ApproveArgs) -> Result<(), Failure> {
         return keep(folder, &shelf, approval, args.json);
     }
     refuse(&against, args.json)
+}
+
+fn shipped() -> Option<Library> {
+    load(&Shelf::shipped()).library
+}
+
+/// What can happen with the unit's lists and could not before, for the eyes of whoever approves.
+fn new_runs(told: &compare::Told) -> Vec<String> {
+    let lists = told.runs.iter();
+    lists
+        .flat_map(|runs| {
+            let orders = runs.new.orders.iter();
+            orders.map(|order| {
+                format!(
+                    "{}, new: {}",
+                    runs.list,
+                    compare::order_words(order).trim_start()
+                )
+            })
+        })
+        .collect()
 }
 
 /// Who approves: initials and role, typed for this.
@@ -152,8 +186,8 @@ fn authors(library: &Library, by: &By, against: &mut Vec<Against>) -> Vec<String
         "local.yaml".to_owned(),
         unit.and_then(|unit| unit.author.clone()),
     ));
-    if let Some(shipped) = load(&Shelf::shipped()).library {
-        for own in compare(library, &shipped, None).lists {
+    if let Some(shipped) = shipped() {
+        for own in differences(library, &shipped, None).lists {
             let list = library.find(&own.list).map(|id| library.list(id));
             let author = list.and_then(|list| list.author.clone());
             let folder = match list.and_then(|list| list.adapted.as_ref()) {

@@ -39,18 +39,19 @@ const TAGS: &[&str] = &[
 
 /// Everything for `--json`.
 #[derive(Serialize)]
-struct Told {
+pub(super) struct Told {
     #[serde(flatten)]
-    comparison: Comparison,
-    runs: Vec<ListRuns>,
+    pub(super) comparison: Comparison,
+    pub(super) runs: Vec<ListRuns>,
 }
 
 /// New and lost orders in one list.
 #[derive(Serialize)]
-struct ListRuns {
-    list: String,
+pub(super) struct ListRuns {
+    /// The list.
+    pub(super) list: String,
     /// What can happen now and could not before.
-    new: NewRuns,
+    pub(super) new: NewRuns,
     /// What could happen before and cannot now.
     gone: NewRuns,
 }
@@ -82,7 +83,8 @@ pub fn run(common: &Common, list: Option<&str>, json: bool) -> Result<(), Failur
     out::wrapped(&words(&told, list))
 }
 
-fn tell(own: &Library, shipped: &Library, only: Option<ListId>) -> Told {
+/// What is different, with new and lost orders.
+pub(super) fn tell(own: &Library, shipped: &Library, only: Option<ListId>) -> Told {
     let comparison = compare(own, shipped, only);
     let events = Events {
         tags: TAGS.iter().map(|tag| (*tag).to_owned()).collect(),
@@ -256,7 +258,7 @@ fn runs_words(runs: &ListRuns) -> String {
 }
 
 /// A run as a story of answers, and what it comes to.
-fn order_words(order: &Order) -> String {
+pub(super) fn order_words(order: &Order) -> String {
     let run: Vec<String> = order
         .run
         .iter()

@@ -24,7 +24,7 @@ mod starters;
 /// A failure when a checklist has errors or a trial does not end as it must.
 pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
     match command {
-        LocalCommand::New { folder, json } => new_folder::new(folder, *json),
+        LocalCommand::New { folder, json } => new_folder::new(common, folder, *json),
         LocalCommand::Adapt { list, json } => new_folder::adapt(common, list, *json),
         LocalCommand::Compare { list, json } => compare::run(common, list.as_deref(), *json),
         LocalCommand::Approve(args) => approve::approve(common, args),

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use chrono::{Months, NaiveDate};
 use serde::Serialize;
 
 use crate::checklist::load::{load, load_as_written};
@@ -13,7 +14,7 @@ use crate::commands::{find, local_folder, out};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, Trouble, make_folder, write_whole};
 
-use super::starters;
+use super::starters::{self, Base};
 
 /// The list for which `local new` makes an adaptation to start from.
 const EXAMPLE: &str = "no-swing";
@@ -31,17 +32,21 @@ struct Made {
 ///
 /// # Errors
 /// A failure when the folder or a file cannot be written.
-pub fn new(folder: &Path, json: bool) -> Result<(), Failure> {
+pub fn new(common: &Common, folder: &Path, json: bool) -> Result<(), Failure> {
     let shelf = Shelf::shipped();
     let base = shipped_list(&shelf, EXAMPLE)?;
+    let review_by = in_a_year(common);
+    let example = starters::example_adaptation(&Base {
+        list: EXAMPLE,
+        version: &version_of(&base),
+        hash: &hash(&base),
+        review_by,
+    });
     let files = [
-        ("READ-ME.md", starters::read_me(folder)),
+        ("READ-ME.md", starters::read_me(folder, review_by)),
         ("local.yaml", starters::local_yaml(&shelf)?),
         ("waivers.yaml", starters::waivers()),
-        (
-            "adaptations/no-swing.yaml",
-            starters::example_adaptation(EXAMPLE, &version_of(&base), &hash(&base)),
-        ),
+        ("adaptations/no-swing.yaml", example),
         ("adaptations/base/no-swing.yaml", base),
     ];
     for inner in ["", "adaptations/base", "checklists/trials", "reports"] {
@@ -72,6 +77,12 @@ pub fn new(folder: &Path, json: bool) -> Result<(), Failure> {
     ))
 }
 
+/// The day a year from now, by which what is written now is looked at again.
+fn in_a_year(common: &Common) -> NaiveDate {
+    let today = local_folder::today(common);
+    today.checked_add_months(Months::new(12)).unwrap_or(today)
+}
+
 /// Starts an adaptation of a shipped list, or sets the one that is there on the list as it is
 /// shipped now.
 ///
@@ -86,7 +97,12 @@ pub fn adapt(common: &Common, list: &str, json: bool) -> Result<(), Failure> {
     }
     make_folder(&folder.join("adaptations/base"), Readers::Usual)
         .map_err(|why| Failure::unusable(why.to_string()))?;
-    let text = starters::adaptation(list, &version_of(&base), &hash(&base));
+    let text = starters::adaptation(&Base {
+        list,
+        version: &version_of(&base),
+        hash: &hash(&base),
+        review_by: in_a_year(common),
+    });
     let mut made = Made {
         folder: folder.display().to_string(),
         written: Vec::new(),

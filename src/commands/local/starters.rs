@@ -3,6 +3,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use chrono::NaiveDate;
+
 use crate::checklist::shelf::Shelf;
 use crate::failure::Failure;
 
@@ -13,8 +15,10 @@ pub const UNNAMED: &str = "Our ward (write its name here)";
 pub const NO_AUTHOR: &str = "XX, role";
 
 /// What to do with the folder, in order.
-pub fn read_me(folder: &Path) -> String {
-    READ_ME.replace("FOLDER", &folder.display().to_string())
+pub fn read_me(folder: &Path, review_by: NaiveDate) -> String {
+    READ_ME
+        .replace("FOLDER", &folder.display().to_string())
+        .replace("REVIEW", &review_by.to_string())
 }
 
 const READ_ME: &str = r#"# This folder fits the checklists to your unit
@@ -30,7 +34,7 @@ Spaces at the beginning of a line count: keep them as they are. Never use the ta
 3. See what you changed, in plain words, for the ward meeting: `tubeside local compare --local FOLDER`
 4. Walk it through: `tubeside local try --local FOLDER`, and `tubeside start no-swing --local FOLDER`
 5. Somebody else than the author approves it:
-   `tubeside local approve --local FOLDER --by "EF, ward manager" --because "first version" --review-by 2027-06-30`
+   `tubeside local approve --local FOLDER --by "EF, ward manager" --because "first version" --review-by REVIEW`
 
 Any change after that makes it a draft again. `tubeside local state --local FOLDER` says how it stands.
 Write initials and roles, never names of people.
@@ -160,22 +164,34 @@ waivers:
 "#;
 
 /// An adaptation of that list with examples in remarks.
-pub fn adaptation(list: &str, version: &str, hash: &str) -> String {
-    format!(
-        "{}changes:\n{EXAMPLES}",
-        adaptation_head(list, version, hash)
-    )
+pub fn adaptation(base: &Base<'_>) -> String {
+    format!("{}changes:\n{EXAMPLES}", adaptation_head(base))
 }
 
 /// The adaptation of the example list, with remarks that fit it.
-pub fn example_adaptation(list: &str, version: &str, hash: &str) -> String {
-    format!(
-        "{}changes:\n{EXAMPLES_OF_NO_SWING}",
-        adaptation_head(list, version, hash)
-    )
+pub fn example_adaptation(base: &Base<'_>) -> String {
+    format!("{}changes:\n{EXAMPLES_OF_NO_SWING}", adaptation_head(base))
 }
 
-fn adaptation_head(list: &str, version: &str, hash: &str) -> String {
+/// The shipped list over which an adaptation is written.
+pub struct Base<'a> {
+    /// Its name.
+    pub list: &'a str,
+    /// Its version.
+    pub version: &'a str,
+    /// The fingerprint of its text.
+    pub hash: &'a str,
+    /// The day by which somebody must look at the adaptation again.
+    pub review_by: NaiveDate,
+}
+
+fn adaptation_head(base: &Base<'_>) -> String {
+    let Base {
+        list,
+        version,
+        hash,
+        review_by,
+    } = base;
     format!(
         "\
 # Your unit's changes to the shipped list {list}. Only what is different stands here, each with its reason.
@@ -191,7 +207,7 @@ version: 1.0.0
 # Who wrote this: initials and role, like: AB, practice educator
 author: {NO_AUTHOR}
 # The day by which somebody must look at it again.
-review_by: 2027-06-30
+review_by: {review_by}
 
 # Below are the changes. Take the # away from the ones that you want, keep the spaces behind it, and write your words.
 "
@@ -280,7 +296,12 @@ mod tests {
         let base = Shelf::shipped();
         let list = base.file("checklists/no-swing.yaml").unwrap();
         let hash = crate::checklist::shelf::fingerprint(list);
-        let example = example_adaptation("no-swing", "1.0.0", &hash);
+        let example = example_adaptation(&Base {
+            list: "no-swing",
+            version: "1.0.0",
+            hash: &hash,
+            review_by: NaiveDate::from_ymd_opt(2027, 6, 30).unwrap(),
+        });
         let no_remarks: String = example
             .lines()
             .map(|line| match line.strip_prefix("#  ") {
