@@ -619,11 +619,18 @@ pub enum LocalCommand {
         /// The checklist, like no-swing.
         list: String,
     },
-    /// Play the trials: scripted walks with the ending they must reach.
-    Try {
-        /// Only trials whose name or list holds this.
-        name: Option<String>,
-    },
+    /// Play the trials, scripted walks with the ending they must reach, and tell untaken ways out.
+    Try(TryArgs),
+}
+
+/// `local try`
+#[derive(Debug, Args)]
+pub struct TryArgs {
+    /// Only trials whose name or list holds this.
+    pub name: Option<String>,
+    /// Print as JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `local approve`

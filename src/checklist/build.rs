@@ -166,7 +166,10 @@ impl Builder<'_> {
             } => StepKind::End {
                 text: words(text)?,
                 outcome: outcome.as_ref()?.is,
-                recheck: *recheck,
+                recheck: match recheck {
+                    Some(raw) => Some(self.period(&raw.is, None)?.1),
+                    None => None,
+                },
             },
         })
     }
@@ -195,7 +198,11 @@ impl Builder<'_> {
     }
 
     /// The period, and how long it lasts as things are now.
-    fn period(&self, raw: &RawPeriod, while_unset: Option<&At<Span>>) -> Option<(Period, Span)> {
+    fn period(
+        &self,
+        raw: &RawPeriod,
+        while_unset: Option<&At<RawPeriod>>,
+    ) -> Option<(Period, Span)> {
         match raw {
             RawPeriod::Fixed(span) => Some((Period::Fixed(*span), *span)),
             RawPeriod::Fact(name) => {
@@ -203,7 +210,10 @@ impl Builder<'_> {
                     Some(super::model::Value::Span(span)) => Some(*span),
                     _ => None,
                 };
-                let unset = while_unset.map(|span| span.is).or(set)?;
+                let unset = match while_unset {
+                    Some(raw) => self.period(&raw.is, None)?.1,
+                    None => set?,
+                };
                 Some((
                     Period::Fact {
                         name: name.clone(),

@@ -10,6 +10,7 @@ pub mod approval;
 pub mod codes;
 pub mod compare;
 pub mod drain_fact;
+pub mod exit;
 pub mod glossary;
 pub mod load;
 pub mod model;

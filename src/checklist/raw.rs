@@ -153,7 +153,7 @@ pub(super) enum RawKind {
     Wait {
         text: HoleText,
         period: Option<At<RawPeriod>>,
-        while_unset: Option<At<Span>>,
+        while_unset: Option<At<RawPeriod>>,
         late_after: Option<Span>,
         elapsed: HoleWay,
         if_missed: HoleWay,
@@ -169,7 +169,7 @@ pub(super) enum RawKind {
     End {
         text: HoleText,
         outcome: Option<At<Outcome>>,
-        recheck: Option<Span>,
+        recheck: Option<At<RawPeriod>>,
     },
 }
 

@@ -67,15 +67,21 @@ impl Trial {
     }
 }
 
-/// Reads a trial.
+/// Reads the trial of a file, or several when the file holds a list of them.
 ///
 /// # Errors
 /// Words that say what is wrong and where.
-pub fn read(file: &SourceFile) -> Result<Trial, String> {
+pub fn read(file: &SourceFile) -> Result<Vec<Trial>, String> {
     let text =
         std::str::from_utf8(&file.bytes).map_err(|_| format!("{}: not UTF-8 text", file.path))?;
-    serde_yaml::from_str(text.trim_start_matches('\u{feff}'))
-        .map_err(|why| format!("{}: {why}", file.path))
+    let text = text.trim_start_matches('\u{feff}');
+    let wrong = |why: serde_yaml::Error| format!("{}: {why}", file.path);
+    match serde_yaml::from_str(text).map_err(wrong)? {
+        serde_yaml::Value::Sequence(_) => serde_yaml::from_str(text).map_err(wrong),
+        _ => serde_yaml::from_str(text)
+            .map(|one| vec![one])
+            .map_err(wrong),
+    }
 }
 
 /// The shipped trials, by name.

@@ -333,7 +333,12 @@ fn settle_open_questions(
     {
         attach(desk, journal, &named, drain.summary.drain, "")?;
     }
-    Ok(())
+    match self::named(journal, id)?.summary.drain {
+        Some(drain) if !walk.is_paused() => {
+            drains::offer_weight(desk, journal, screen, drain, walk)
+        }
+        _ => Ok(()),
+    }
 }
 
 /// The walk with its short name.

@@ -3,12 +3,17 @@
 use serde::Serialize;
 
 use crate::checklist::drain_fact::{DRAIN_FACTS, DrainFact, DrainFacts, FactKind};
+use crate::checklist::model::Value;
 use crate::cli::{DrainCommand, NoteArgs};
 use crate::failure::Failure;
 use crate::journal::{By, DrainId, Entry, Journal, NewEntry, What};
 use crate::moment::Moment;
 use crate::names::FactName;
 use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
+use crate::units::Unit;
+use crate::walk::Walk;
+use crate::walk::input::Answer;
+use crate::walk::story::Telling;
 
 use super::aim::{Names, Whole};
 use super::bedside::ask_writer;
@@ -334,6 +339,48 @@ fn set(desk: &Desk, id: &str, pairs: &[String], why: &str) -> Result<(), Failure
     };
     append(desk, &mut journal, drain.summary.drain, what, desk.now())?;
     out::line(&in_words(&find_drain(&journal, &drain.name)?))
+}
+
+/// Offers to keep a weight measured in a walk as a fact of its drain, so that later limits for each
+/// kilogram rest on it. Nothing is kept unasked.
+///
+/// # Errors
+/// A failure when no reply can be had or the journal could not be used.
+pub fn offer_weight(
+    desk: &Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+    drain: DrainId,
+    walk: &Walk,
+) -> Result<(), Failure> {
+    let measured = walk.story().iter().rev().find_map(|told| match &told.what {
+        Telling::Answered {
+            answer: Answer::Value(amount),
+            ..
+        } if !told.taken_back => amount.to(Unit::Kg).ok(),
+        _ => None,
+    });
+    let Some(weight) = measured else {
+        return Ok(());
+    };
+    let named = find_drain(journal, &drain.to_string())?;
+    let value = Value::Amount(weight);
+    if named.summary.facts.get("weight") == Some(&value) {
+        return Ok(());
+    }
+    let question = format!("Keep the weight, {weight}, with drain {}?", named.name);
+    if !screen.confirm(&question).map_err(|why| stopped(&why))? {
+        return Ok(());
+    }
+    let mut facts = named.summary.facts.clone();
+    if let Ok(name) = FactName::new("weight") {
+        facts.insert(name, value);
+    }
+    let what = What::DrainChanged {
+        facts,
+        why: format!("weighed: {weight}"),
+    };
+    append(desk, journal, drain, what, desk.now())
 }
 
 fn append(

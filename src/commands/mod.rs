@@ -16,6 +16,7 @@ mod failures;
 mod fhir;
 mod filed;
 mod find;
+mod first_screen;
 mod from_paper;
 mod gather;
 mod handle;

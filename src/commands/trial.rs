@@ -1,23 +1,27 @@
-//! `local try`: plays trials through the same engine as a real walk, without a journal.
+//! `local try`: plays trials through the same engine as a real walk, without a journal, and tells
+//! which ways out of the lists none of them takes.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use serde::Serialize;
+
 use crate::checklist::drain_fact::DrainFacts;
+use crate::checklist::exit::{Exit, exits};
 use crate::checklist::load::load;
 use crate::checklist::model::Library;
-use crate::checklist::shelf::Shelf;
+use crate::checklist::shelf::{Shelf, SourceFile};
 use crate::checklist::trial::{self, Trial};
-use crate::cli::Common;
+use crate::cli::{Common, TryArgs};
 use crate::failure::{Failure, Kind};
 use crate::moment::{Clock, Moment, Zone};
 use crate::screen::{self, Look, Menu, Picked, Reply, Screen, Setup, Stopped, TextQuestion, Tone};
 use crate::units::Span;
-use crate::walk::Walk;
 use crate::walk::event::Event;
 use crate::walk::input::{Answer, Input};
 use crate::walk::story::Telling;
 use crate::walk::view::{Show, View};
+use crate::walk::{Passed, Walk};
 
 use super::desk::unfit;
 use super::drive::{Keep, Left, Times, drive};
@@ -32,7 +36,7 @@ const BEGIN: &str = "2026-03-02T04:00:00Z";
 const EACH_ANSWER: Span = Span(5);
 
 /// What came of playing trials.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Serialize)]
 pub struct Played {
     /// How many ended as they must.
     pub passed: usize,
@@ -42,6 +46,23 @@ pub struct Played {
     pub failed_shipped: Vec<String>,
     /// The names of shipped ones that go another way with the unit's changes, as it says they do.
     pub changed: Vec<String>,
+    /// How many that only follow from a shipped list go another way with the unit's lists.
+    pub beside: usize,
+    /// How many ways out there are in the lists that were looked at.
+    pub ways_out: usize,
+    /// Those that no trial takes.
+    pub untaken: Vec<Untaken>,
+}
+
+/// A way out that no trial takes.
+#[derive(Debug, Serialize, PartialEq, Eq)]
+pub struct Untaken {
+    /// The checklist.
+    pub list: String,
+    /// The step.
+    pub step: String,
+    /// The way out in words.
+    pub way: String,
 }
 
 impl Played {
@@ -55,10 +76,16 @@ impl Played {
                 self.changed.join(", ")
             ),
         };
+        let beside = match self.beside {
+            0 => String::new(),
+            count => format!(", {count} of the shipped lists' own no longer fit"),
+        };
         format!(
-            "{} trials passed, {} failed{changed}",
+            "{} trials passed, {} failed{changed}{beside}; {} of {} ways out taken",
             self.passed,
-            self.failed.len()
+            self.failed.len(),
+            self.ways_out - self.untaken.len(),
+            self.ways_out
         )
     }
 
@@ -82,14 +109,27 @@ impl Played {
     }
 }
 
-/// Plays every trial, or those whose name or list holds `name`, and sums up.
+/// Plays every trial, or those whose name or list holds the name, and says which ways out of the
+/// lists that were begun none of them takes.
 ///
 /// # Errors
 /// A failure that names each trial that did not end as it must.
-pub fn run(common: &Common, name: Option<&str>) -> Result<(), Failure> {
-    let played = play_all(common, name)?;
+pub fn run(common: &Common, args: &TryArgs) -> Result<(), Failure> {
+    let played = play_all(common, args.name.as_deref())?;
+    if args.json {
+        out::json(&played)?;
+    } else {
+        for one in &played.untaken {
+            let Untaken { list, step, way } = one;
+            out::line(&format!("no trial takes {list}/{step}: {way}"))?;
+        }
+    }
     if played.failed.is_empty() {
-        return out::line(&played.summary());
+        return if args.json {
+            Ok(())
+        } else {
+            out::line(&played.summary())
+        };
     }
     let failure = Failure::new(
         Kind::Problems,
@@ -124,33 +164,116 @@ pub fn play_all(common: &Common, name: Option<&str>) -> Result<Played, Failure> 
     let all = shipped
         .map(|file| (true, file))
         .chain(own.into_iter().map(|file| (false, file)));
-    let mut played = Played::default();
+    let (mut played, mut begun, mut taken) = (Played::default(), BTreeSet::new(), BTreeSet::new());
     for (is_shipped, file) in all {
-        let wanted = |trial: &Trial| {
-            name.is_none_or(|name| file.path.contains(name) || trial.list.contains(name))
-        };
-        let one = trial::read(&file).and_then(|trial| match wanted(&trial) {
-            true => play(units.of(&trial)?, &trial).map(Some),
-            false => Ok(None),
-        });
-        let name = stem(&file.path);
-        let meant = is_shipped && meant.contains(&name);
-        match one {
-            Ok(None) => {}
-            Ok(Some(_)) if meant => played.failed.push(format!(
-                "{name}: it ends as it must, so take it out of changes_trials"
-            )),
-            Ok(Some(_)) => played.passed += 1,
-            Err(_) if meant => played.changed.push(name),
+        let stem = stem(&file.path);
+        let tried = match try_file(&mut units, &file, name) {
+            Ok(tried) => tried,
             Err(why) => {
-                played.failed.push(format!("{}: {why}", file.path));
-                if is_shipped {
-                    played.failed_shipped.push(name);
-                }
+                played.failed.push(why);
+                continue;
             }
+        };
+        begun.extend(tried.begun);
+        taken.extend(tried.taken);
+        played.passed += tried.passed;
+        let (any, meant) = (
+            !tried.failed.is_empty(),
+            is_shipped && meant.contains(&stem),
+        );
+        if meant && !any && tried.passed > 0 {
+            played.failed.push(format!(
+                "{stem}: it ends as it must, so take it out of changes_trials"
+            ));
+        } else if meant && any {
+            played.changed.push(stem);
+        } else if is_shipped && stem.starts_with(FROM_A_LIST) && common.local.is_some() {
+            // It follows from a shipped list, and the unit follows another.
+            played.beside += tried.failed.len();
+        } else {
+            if is_shipped && any {
+                played.failed_shipped.push(stem);
+            }
+            played.failed.extend(tried.failed);
         }
     }
+    tell_untaken(
+        &mut played,
+        ways_out(library, |list| name.is_none() || begun.contains(list)),
+        &taken,
+    );
     Ok(played)
+}
+
+/// How the files begin that hold what follows from a shipped list alone.
+const FROM_A_LIST: &str = "ways-";
+
+fn tell_untaken(played: &mut Played, all: Vec<(Named, String)>, taken: &BTreeSet<Named>) {
+    played.ways_out = all.len();
+    let untaken = all.into_iter().filter(|(named, _)| !taken.contains(named));
+    played.untaken = untaken
+        .map(|((list, step, _), way)| Untaken { list, step, way })
+        .collect();
+}
+
+/// What the trials of one file came to.
+#[derive(Default)]
+struct Tried {
+    passed: usize,
+    failed: Vec<String>,
+    begun: Vec<String>,
+    taken: Vec<Named>,
+}
+
+fn try_file(units: &mut Units, file: &SourceFile, name: Option<&str>) -> Result<Tried, String> {
+    let mut tried = Tried::default();
+    for trial in trial::read(file)? {
+        let is_wanted = |name| file.path.contains(name) || trial.list.contains(name);
+        if !name.is_none_or(is_wanted) {
+            continue;
+        }
+        tried.begun.push(trial.list.clone());
+        match units.of(&trial).and_then(|library| play(library, &trial)) {
+            Ok(walk) => {
+                tried.passed += 1;
+                let passed = walk.passed().iter();
+                tried
+                    .taken
+                    .extend(passed.map(|passed| named(&walk, passed)));
+            }
+            Err(why) => tried
+                .failed
+                .push(format!("{}, \"{}\": {why}", file.path, trial.trial)),
+        }
+    }
+    Ok(tried)
+}
+
+/// The list, the step and the way out, by names that are the same in every library of the lists.
+type Named = (String, String, Exit);
+
+fn named(walk: &Walk, passed: &Passed) -> Named {
+    let list = walk.library().list(passed.list);
+    let step = list.step(passed.step).name.to_string();
+    (list.name.to_string(), step, passed.exit.clone())
+}
+
+/// Every way out of the lists, with its words.
+fn ways_out(library: &Library, wanted: impl Fn(&str) -> bool) -> Vec<(Named, String)> {
+    let mut all = Vec::new();
+    for (_, list) in library.lists() {
+        if !wanted(list.name.as_str()) {
+            continue;
+        }
+        for (_, step) in list.steps() {
+            let exits = exits(library, step).into_iter();
+            all.extend(exits.map(|exit| {
+                let words = exit.words(step);
+                ((list.name.to_string(), step.name.to_string(), exit), words)
+            }));
+        }
+    }
+    all
 }
 
 /// The name of a file without its folder and ending.
@@ -347,5 +470,73 @@ fn judge(walk: &Walk, trial: &Trial) -> Result<(), String> {
     match trial.never.iter().find(|step| met.contains(*step)) {
         Some(step) => Err(format!("it met {step}, which it must never")),
         None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checklist::model::StepKind;
+
+    /// Every trial played, with its walk.
+    fn walks() -> Vec<(String, Walk)> {
+        let mut units = Units::over(Shelf::shipped());
+        let mut walks = Vec::new();
+        for file in trial::shipped() {
+            for trial in trial::read(&file).unwrap() {
+                let library = units.of(&trial).unwrap();
+                let name = format!("{}, {}", file.path, trial.trial);
+                walks.push((name, play(library, &trial).unwrap()));
+            }
+        }
+        walks
+    }
+
+    /// In every trial a red flag, or doubt about one, comes with a call or a step that asks for one,
+    /// before it or after: first of the order of every fault in the sources (Royal College of Emergency
+    /// Medicine, post-procedural care; Systematic Reviews, 2014;3:3, table 1).
+    #[test]
+    fn a_red_flag_always_comes_with_a_call() {
+        let mut flags = 0;
+        for (name, walk) in walks() {
+            let (mut open, mut called) = (None, false);
+            for told in walk.story() {
+                let Telling::Answered {
+                    list, step, answer, ..
+                } = &told.what
+                else {
+                    continue;
+                };
+                let id = walk.library().find(list.as_str()).unwrap();
+                let list = walk.library().list(id);
+                let step = list.step(list.find(step.as_str()).unwrap());
+                if step.call.is_some() {
+                    (open, called) = (None, true);
+                }
+                let flagged = step.tags.iter().any(|tag| tag.as_str() == "red-flag");
+                if let (true, StepKind::Ask { answers, .. }, Answer::Choice(words)) =
+                    (flagged, &step.kind, answer)
+                    && answers.first().is_some_and(|first| first.words != *words)
+                {
+                    flags += 1;
+                    open = (!called).then(|| format!("{}/{}: {words}", list.name, step.name));
+                }
+            }
+            assert_eq!(open, None, "{name}");
+        }
+        assert!(flags > 50, "{flags}");
+    }
+
+    /// A walk that ends by saying that somebody was called has called somebody.
+    #[test]
+    fn who_is_said_to_be_called_was_called() {
+        for (name, walk) in walks() {
+            let outcome = walk.outcome().map(|outcome| outcome.word());
+            let called = walk
+                .story()
+                .iter()
+                .any(|told| matches!(told.what, Telling::CallMade { .. }));
+            assert!(called || outcome != Some("escalated"), "{name}");
+        }
     }
 }

@@ -143,7 +143,10 @@ fn asked(page: &mut Page, view: &View, now: Moment) {
                 "Write: ",
                 &format!("{how}. Plausible: {low} to {high} {unit}"),
             );
-            page.words(Role::Quiet, "Bands: ", &bands.join("; "));
+            // One band for every number says nothing.
+            if bands.len() > 1 {
+                page.words(Role::Quiet, "Bands: ", &bands.join("; "));
+            }
         }
         Show::Wait { text, started, due } => waiting(page, text, *started, *due, now),
         Show::End { .. } => ending(page, view),

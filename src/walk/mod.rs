@@ -17,6 +17,7 @@ pub mod charts;
 pub mod event;
 pub mod input;
 mod known;
+mod passed;
 mod prepare;
 pub mod refused;
 mod show;
@@ -28,7 +29,8 @@ pub mod view;
 use std::sync::Arc;
 
 use crate::checklist::drain_fact::DrainFacts;
-use crate::checklist::model::{Library, ListId, Outcome};
+use crate::checklist::exit::Exit;
+use crate::checklist::model::{Library, ListId, Outcome, StepId};
 use crate::moment::Moment;
 use crate::names::ListName;
 
@@ -65,6 +67,19 @@ pub struct Walk {
     /// When the event being taken was seen and written.
     now: (Moment, Moment),
     last_written: Moment,
+    /// Every way out of a step that was taken.
+    passed: Vec<Passed>,
+}
+
+/// A way out of a step that was taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Passed {
+    /// The checklist.
+    pub list: ListId,
+    /// The step.
+    pub step: StepId,
+    /// The way out.
+    pub exit: Exit,
 }
 
 impl Walk {
@@ -166,6 +181,7 @@ impl Walk {
             event: 1,
             now: (event.seen, event.written),
             last_written: event.written,
+            passed: Vec::new(),
         };
         walk.state.frames.clear();
         walk.enter(id, Entry::Start);
@@ -202,6 +218,12 @@ impl Walk {
     #[must_use]
     pub fn story(&self) -> &[Told] {
         &self.story
+    }
+
+    /// Every way out of a step that was taken, in order; also those taken back later.
+    #[must_use]
+    pub fn passed(&self) -> &[Passed] {
+        &self.passed
     }
 
     /// What was known of the drain when it began.

@@ -263,6 +263,7 @@ impl Walk {
         if asked_again && unchanged {
             return self.ask_stale_or_settle();
         }
+        self.pass(at, way, found.value.as_ref());
         self.follow(way)?;
         self.settle()
     }
@@ -378,7 +379,11 @@ impl Walk {
                 StepKind::Decide { rows, otherwise } => {
                     let rows = rows.iter().map(|row| (row.when.as_slice(), &row.way));
                     match self.decide(rows, otherwise) {
-                        Decided::Way(way) => self.follow(way)?,
+                        Decided::Way(way) => {
+                            let at = self.state.frame().step;
+                            self.pass(at, way, None);
+                            self.follow(way)?;
+                        }
                         Decided::AskAgain(name) => {
                             let step = self.state.frame().memory.get(&name).map(|one| one.step);
                             let step = step.ok_or_else(|| self.misfit("nothing to ask again"))?;
@@ -388,6 +393,7 @@ impl Walk {
                     }
                 }
                 StepKind::Use { list, endings } => {
+                    self.pass_use();
                     self.enter(*list, Entry::Used(endings.clone()));
                 }
                 _ => return Ok(()),
@@ -434,6 +440,7 @@ impl Walk {
             outcome: *outcome,
             text: self.known(seen).fill(text),
         });
+        self.pass_end(at);
         let ended = self.state.frames.len();
         match self.state.frame().entry.clone() {
             Entry::Start => {
@@ -444,6 +451,7 @@ impl Walk {
             Entry::Used(endings) => {
                 self.state.frames.truncate(ended - 1);
                 let jump = self.ending(&endings, *outcome)?;
+                self.pass_back(&endings, *outcome, &jump);
                 self.follow_jump(&jump);
                 self.settle()
             }

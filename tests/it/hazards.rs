@@ -59,12 +59,17 @@ fn every_control_of_a_hazard_is_a_step_of_a_shipped_list() {
 fn every_hazard_has_a_trial_in_a_list_that_holds_one_of_its_controls() {
     let trials: BTreeMap<String, trial::Trial> = trial::shipped()
         .iter()
-        .map(|file| {
+        .filter_map(|file| {
             let name = file
                 .path
                 .trim_start_matches("trials/")
                 .trim_end_matches(".yaml");
-            (name.to_owned(), trial::read(file).expect("a shipped trial"))
+            let trials = trial::read(file).expect("a shipped trial");
+            // A file of several holds what follows from a list, not what shows a hazard.
+            let [trial] = trials.as_slice() else {
+                return None;
+            };
+            Some((name.to_owned(), trial.clone()))
         })
         .collect();
     for (name, hazard) in log() {

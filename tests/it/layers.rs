@@ -19,6 +19,7 @@ const LAYERS: &[(&str, &[&str])] = &[
         "checklist::drain_fact",
         &["units", "names", "checklist::model"],
     ),
+    ("checklist::exit", &["units", "checklist::model"]),
     (
         "checklist",
         &["units", "names", "moment", "clean", "chart", "checklist"],
@@ -33,6 +34,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "walk",
             "checklist::model",
             "checklist::drain_fact",
+            "checklist::exit",
         ],
     ),
     (

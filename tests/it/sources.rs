@@ -13,29 +13,25 @@ use tubeside::checklist::trial::{Trial, read, shipped};
 use crate::rig::Rig;
 
 fn trials() -> Vec<(String, Trial)> {
-    let files = shipped();
-    files
-        .iter()
-        .map(|file| {
-            (
-                file.path.clone(),
-                read(file).unwrap_or_else(|why| panic!("{why}")),
-            )
-        })
-        .collect()
+    let mut all = Vec::new();
+    for file in shipped() {
+        let trials = read(&file).unwrap_or_else(|why| panic!("{why}"));
+        all.extend(trials.into_iter().map(|trial| (file.path.clone(), trial)));
+    }
+    all
+}
+
+fn played(args: &[&str]) -> serde_json::Value {
+    let said = Rig::new().run(args).code(0);
+    serde_json::from_str(&said.out).expect("JSON")
 }
 
 #[test]
 fn every_trial_ends_as_its_source_says() {
-    let said = Rig::new().run(&["local", "try"]).code(0);
-    let passed: usize = said
-        .out
-        .split(' ')
-        .next()
-        .and_then(|count| count.parse().ok())
-        .expect("a count");
-    assert_eq!(passed, trials().len());
-    assert!(passed > 200, "{passed}");
+    let played = played(&["local", "try", "--json"]);
+    assert_eq!(played["passed"], trials().len());
+    assert!(trials().len() > 200);
+    assert_eq!(played["failed"], serde_json::json!([]));
 }
 
 #[test]
@@ -116,4 +112,68 @@ ends: escalated
     rig.run(&["local", "try", "--local", &unit, "bad"])
         .code(1)
         .says("it ended resolved, and must end escalated");
+}
+
+/// What no trial takes is told, and what one takes is not.
+#[test]
+fn a_way_out_that_no_trial_takes_is_told() {
+    let rig = Rig::new();
+    let list = r#"
+checklist: own
+title: A list of the unit's own
+version: 1.0.0
+kind: task
+mode: read-do
+signs: [how deep]
+owner: Education lead
+sources: {custom: "common practice, no source"}
+begin: depth
+steps:
+  depth:
+    measure: Read the seal depth.
+    unit: cm
+    plausible: 0 to 10
+    where: Water seal
+    source: custom
+    bands:
+      - below seal-low: {go: depth, at_most: 1, after_that: over}
+      - at least seal-low: over
+    not_obtained: over
+  over:
+    end: Worse or unsure, call.
+    outcome: working
+"#;
+    let trial = |depth: &str| {
+        format!(
+            "- trial: the depth\n  source: common practice, no source\n  list: own\n  answers: [{depth}]\n  ends: working\n"
+        )
+    };
+    rig.write("unit/checklists/own.yaml", list);
+    rig.write(
+        "unit/checklists/trials/own.yaml",
+        trial("depth = 2 cm") + &trial("depth = 1.9 cm, depth = 1 cm"),
+    );
+    let unit = rig.path("unit").display().to_string();
+    let said = rig
+        .run(&["local", "try", "--local", &unit, "trials/own."])
+        .code(0);
+    let told: Vec<&str> = said.out.lines().collect();
+    assert_eq!(
+        told,
+        [
+            "no trial takes own/depth: not obtained",
+            "no trial takes own/depth: just above seal-low",
+            "2 trials passed, 0 failed; 6 of 8 ways out taken",
+        ]
+    );
+}
+
+/// The shipped trials take every way out of every shipped list between them: each answer, each
+/// number just below, at and just above a cut, unsure, not obtained, not done, missed waits, used-up
+/// counts, and each way back from another list.
+#[test]
+fn no_way_out_of_a_shipped_list_is_without_a_trial() {
+    let played = played(&["local", "try", "--json"]);
+    assert_eq!(played["untaken"], serde_json::json!([]));
+    assert!(played["ways_out"].as_u64() > Some(3_000));
 }

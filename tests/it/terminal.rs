@@ -101,3 +101,34 @@ fn a_list_is_found_from_the_home_screen_in_other_words() {
     );
     terminal.kill();
 }
+
+/// The weight that later limits rest on is kept with the drain when the nurse says so.
+#[test]
+fn a_weight_measured_in_a_walk_is_offered_to_the_drain() {
+    let home = TempDir::new().expect("a fresh folder");
+    let facts = ["drain", "new", "place=bay 4", "population=child"];
+    assert_eq!(start(home.path(), &facts).exit_code(), 0);
+    let mut terminal = start(home.path(), &["start", "prepare", "--drain", "d1"]);
+    let mut before = String::new();
+    loop {
+        let screen = terminal.wait_until("the next step", |screen| screen != before);
+        let asked = screen.lines().rev().take(14).collect::<Vec<_>>().join("\n");
+        if screen.contains("Keep the weight, 14 kg, with drain d1?") {
+            break;
+        } else if asked.contains("a number in kg") {
+            terminal.send("14 kg\r");
+        } else if asked.contains("a number in cm") {
+            terminal.send("2 cm\r");
+        } else if asked.contains("  1  ") {
+            terminal.send("1");
+        } else {
+            terminal.send("y");
+        }
+        before = screen;
+    }
+    terminal.send("y\r");
+    assert_eq!(terminal.exit_code(), 0);
+    let mut shown = start(home.path(), &["drain", "show", "d1"]);
+    assert!(shown.wait_for("weight").contains("14 kg"));
+    shown.kill();
+}

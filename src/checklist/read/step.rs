@@ -194,10 +194,7 @@ impl Reader<'_> {
                 outcome: fields
                     .need(self, "outcome")
                     .and_then(|node| self.word(node, "an outcome", Outcome::ALL, Outcome::word)),
-                recheck: fields
-                    .get("recheck")
-                    .and_then(|node| self.span(node))
-                    .map(|span| span.is),
+                recheck: fields.get("recheck").and_then(|node| self.period(node)),
             },
         }
     }
@@ -280,7 +277,7 @@ impl Reader<'_> {
         RawKind::Wait {
             text: fields.get("wait").and_then(|node| self.text(node)),
             period: fields.need(self, "for").and_then(|node| self.period(node)),
-            while_unset: fields.get("while_unset").and_then(|node| self.span(node)),
+            while_unset: fields.get("while_unset").and_then(|node| self.period(node)),
             late_after: fields
                 .get("late_after")
                 .and_then(|node| self.span(node))

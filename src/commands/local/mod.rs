@@ -1,5 +1,7 @@
 //! `local …`: the unit's own checklists.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use crate::checklist::load::load_as_written;
@@ -8,6 +10,7 @@ use crate::cli::{Common, LocalCommand};
 use crate::failure::{Failure, Kind};
 
 use super::fhir;
+use super::first_screen::{self, Tall};
 use super::local_folder;
 use super::out;
 use super::sheet;
@@ -33,7 +36,7 @@ pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
         LocalCommand::Print(args) => sheet::print(common, args),
         LocalCommand::Draw(args) => sheet::draw(common, args),
         LocalCommand::Fhir { list } => fhir::list(common, list),
-        LocalCommand::Try { name } => trial::run(common, name.as_deref()),
+        LocalCommand::Try(args) => trial::run(common, args),
     }
 }
 
@@ -77,14 +80,15 @@ fn check(common: &Common, json: bool) -> Result<(), Failure> {
             out::raw(&format!("{}\n\n", problem.drawn()))?;
         }
     }
-    let lists = loaded.library.map_or(0, |library| library.lists().count());
-    let summary = if errors > 0 {
-        format!("{errors} errors, {warnings} warnings")
-    } else {
-        format!("{lists} checklists without errors, {warnings} warnings")
-    };
-    if errors > 0 {
-        return Err(Failure::new(Kind::Problems, summary));
+    let library = loaded.library.map(Arc::new);
+    let tall = library.as_ref().map_or_else(Vec::new, first_screen::tall);
+    let lists = library.map_or(0, |library| library.lists().count());
+    if errors > 0 || !tall.is_empty() {
+        let summary = format!("{} errors, {warnings} warnings", errors + tall.len());
+        let tall: Vec<String> = tall.iter().map(Tall::words).collect();
+        let words: Vec<String> = tall.into_iter().chain([summary]).collect();
+        return Err(Failure::new(Kind::Problems, words.join("\n")));
     }
+    let summary = format!("{lists} checklists without errors, {warnings} warnings");
     if json { Ok(()) } else { out::line(&summary) }
 }
