@@ -150,8 +150,6 @@ impl<'a> FromPaper<'a> {
     ) -> Result<Reply, Stopped> {
         let stands = match (seen, &answer) {
             (Some(seen), _) => Stands::At(seen),
-            // The closing text has no time of its own on the form.
-            (None, Answer::Read) => Stands::At(last),
             (None, _) => self.time("When, on the paper?", "like 04:10", last)?,
         };
         let seen = match stands {

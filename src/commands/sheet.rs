@@ -63,3 +63,29 @@ fn put(file: Option<&Path>, text: &str) -> Result<(), Failure> {
         .map_err(|why| Failure::new(Kind::Unusable, why.to_string()))?;
     out::line(&format!("written: {}", file.display()))
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::checklist::load::load;
+    use crate::checklist::shelf::Shelf;
+    use crate::cli::CAUTION;
+    use crate::paper::{Wanted, form, html};
+    use crate::tables::write_file;
+
+    /// Every list as a form, for the checks in a browser.
+    #[test]
+    fn writes_tables_of_forms() {
+        let library = load(&Shelf::shipped()).library.unwrap();
+        for (list, one) in library.lists() {
+            let wanted = Wanted {
+                list,
+                with_used: one.name.as_str() == "no-swing",
+                approval: "shipped, not approved here",
+                caution: CAUTION,
+            };
+            let page = html::write(&form(&library, wanted));
+            assert!(page.contains("Hospital label"));
+            write_file("forms", &format!("{}.html", one.name), &page);
+        }
+    }
+}

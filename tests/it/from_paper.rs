@@ -21,6 +21,7 @@ straighten = y
 watch-own = y
 00:04
 y
+00:05
 ";
 
 const START: [&str; 9] = [
@@ -86,7 +87,7 @@ fn each_answer_stands_with_both_times_and_both_persons() {
         ("None of these", "1 Mar 2026 23:51:00 (written 16:00"),
         ("Tubing straightened", "00:02:00 (written 16:00"),
         ("Swing over five deep breaths", "00:04:00 (written 16:00"),
-        ("End of", "00:04:00 (written 16:00"),
+        ("End of", "00:05:00 (written 16:00"),
     ] {
         let line = entry(&record, what);
         for wanted in [seen, "AB, RN, from paper written by CD, RN", "Late entry"] {
