@@ -14,7 +14,7 @@ use crate::checklist::model::{CallLevel, FactAbout, Library, ListKind, Origin, V
 use crate::checklist::model::{Population as For, Rung};
 use crate::failure::Failure;
 use crate::journal::{By, DrainChart, Entry as Written, Journal, What};
-use crate::moment::Moment;
+use crate::moment::{Moment, Zone};
 use crate::names::FactName;
 use crate::units::{Amount, Number, Span, Unit};
 
@@ -58,10 +58,10 @@ impl Chart {
     /// # Errors
     /// A failure when the journal cannot be read, or an entry of the drain cannot.
     pub fn of(desk: &Desk, journal: &Journal, drain: NamedDrain) -> Result<Self, Failure> {
-        Self::until(desk, journal, drain, i64::MAX)
+        Self::until(desk, journal, drain, i64::MAX, desk.clock.zone())
     }
 
-    /// The same as the journal stood at that place.
+    /// The same as the journal stood at that place, in the times of that zone.
     ///
     /// # Errors
     /// As [`Chart::of`].
@@ -70,6 +70,7 @@ impl Chart {
         journal: &Journal,
         mut drain: NamedDrain,
         upto: i64,
+        zone: Zone,
     ) -> Result<Self, Failure> {
         let id = drain.summary.drain;
         let DrainChart {
@@ -97,7 +98,6 @@ impl Chart {
             writers,
             people,
         } = merged(charted, people, readings);
-        let zone = desk.clock.zone();
         for entry in &mut entries {
             entry.at = zone.at(entry.at.to_utc());
         }

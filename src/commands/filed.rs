@@ -80,7 +80,7 @@ fn not_in_journal(journal: &Journal, text: &str) -> Result<Option<String>, Failu
         return Ok(Some("it names no place of a journal".to_owned()));
     };
     let found = journal
-        .entry_with_hash(hash)
+        .entry_with_hash(&hash)
         .map_err(|why| journal_failure(&why))?;
     Ok(found.is_none().then(|| {
         format!(
@@ -89,10 +89,12 @@ fn not_in_journal(journal: &Journal, text: &str) -> Result<Option<String>, Failu
     }))
 }
 
-/// The last 64 hexadecimal digits in a row.
-fn last_hash(text: &str) -> Option<&str> {
-    text.split(|letter: char| !letter.is_ascii_alphanumeric())
+/// The last 64 hexadecimal digits in a row; a page has places to break in them.
+fn last_hash(text: &str) -> Option<String> {
+    text.replace("<wbr>", "")
+        .split(|letter: char| !letter.is_ascii_alphanumeric())
         .rfind(|word| TextHash::parse(word).is_some())
+        .map(str::to_owned)
 }
 
 /// Whether an entry speaks of this record: by its file's name, or by the place it ends with.
@@ -104,7 +106,7 @@ fn is_likely(entry: &Entry, record: &Path, journal: &Journal, text: &str) -> boo
         .file_name()
         .is_some_and(|name| Some(name) == record.file_name());
     let placed = last_hash(text)
-        .and_then(|hash| journal.entry_with_hash(hash).ok().flatten())
+        .and_then(|hash| journal.entry_with_hash(&hash).ok().flatten())
         .is_some_and(|entry| entry.seq == about.upto);
     named || placed
 }
@@ -206,7 +208,9 @@ mod tests {
     fn the_last_hash_is_found_in_any_markup() {
         let (one, other) = ("a".repeat(64), "b".repeat(64));
         let text = format!("| {one} |\n<p>{other}</p>\n{}\n", "c".repeat(63));
-        assert_eq!(last_hash(&text), Some(other.as_str()));
+        assert_eq!(last_hash(&text), Some(other.clone()));
+        let broken = format!("{}<wbr>{}", &other[..16], &other[16..]);
+        assert_eq!(last_hash(&broken), Some(other));
         assert_eq!(last_hash("none"), None);
     }
 }

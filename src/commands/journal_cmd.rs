@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::JournalCommand;
 use crate::failure::{Failure, Kind};
-use crate::files::{Readers, create_new, make_folder};
+use crate::files::{Aside, NotWritten, Present, Readers, make_folder};
 use crate::journal::{Access, Journal, RecordAbout, Summing, TextHash, What};
 
 use super::amend::keep;
@@ -42,7 +42,10 @@ pub fn run(desk: &Desk, command: &JournalCommand) -> Result<(), Failure> {
 }
 
 fn verify(desk: &Desk, journal: &Journal, records: &[PathBuf]) -> Result<(), Failure> {
-    let verified = journal.verify().map_err(|why| journal_failure(&why))?;
+    let verified = journal
+        .verify_telling(&mut |entries| out::progress(&format!("{entries} entries checked")))
+        .map_err(|why| journal_failure(&why))?;
+    out::progress("");
     let mut faults: Vec<String> = verified.faults.iter().map(ToString::to_string).collect();
     for record in records {
         match examine(desk, journal, record)? {
@@ -111,18 +114,20 @@ fn export(desk: &Desk, journal: &Journal, file: &Path) -> Result<(), Failure> {
             .map_err(|why| journal_failure(&why))?;
         (exported.entries, out.finish().1)
     } else {
-        let out = create_new(file, Readers::Owner).map_err(|why| {
-            Failure::unusable(format!("{} cannot be made: {why}", file.display()))
-                .hint("give a name that is not there yet")
-        })?;
-        let mut out = Summing::new(out);
+        if file.symlink_metadata().is_ok() {
+            return Err(
+                Failure::unusable(format!("{} is there already", file.display()))
+                    .hint("give a name that is not there yet"),
+            );
+        }
+        let failed = |why: NotWritten| Failure::unusable(why.to_string());
+        let mut aside = Aside::beside(file, Readers::Owner).map_err(failed)?;
+        let mut out = Summing::new(&mut aside.file);
         let exported = journal
             .export(&mut out)
             .map_err(|why| journal_failure(&why))?;
-        let (out, hash) = out.finish();
-        out.sync_all().map_err(|why| {
-            Failure::unusable(format!("{} may not be whole: {why}", file.display()))
-        })?;
+        let (_, hash) = out.finish();
+        aside.put_in_place(Present::Keep).map_err(failed)?;
         out::line(&format!(
             "{} entries written to {}",
             exported.entries,

@@ -1,6 +1,6 @@
 //! Prints to the standard output. A reader that has gone is no error of ours.
 
-use std::io::{ErrorKind, Write as _};
+use std::io::{ErrorKind, IsTerminal as _, Write as _};
 
 use serde::Serialize;
 
@@ -92,5 +92,14 @@ mod tests {
             "a\n  one two\n    three\n    four\n\n  averyveryverylongword\n    b"
         );
         assert_eq!(folded(text, 100), text);
+    }
+}
+
+/// A sign of life for a person who waits, on a line of its own that the next one takes; nothing on
+/// a pipe. Empty words clear it.
+#[expect(clippy::print_stderr, reason = "progress beside the output")]
+pub fn progress(words: &str) {
+    if std::io::stderr().is_terminal() {
+        eprint!("\r{words:<40}\r");
     }
 }

@@ -8,7 +8,7 @@ use crate::cli::{RecordArgs, RecordFormat, RecordKind};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, make_folder, write_whole};
 use crate::journal::{Journal, RecordAbout, TextHash, What};
-use crate::record::html;
+use crate::record::html::{self, Figure};
 use crate::walk::story::Telling;
 
 use super::amend::keep;
@@ -16,7 +16,7 @@ use super::chart;
 use super::desk::Desk;
 use super::fhir;
 use super::filed::difference;
-use super::gather::{Notes, gather};
+use super::gather::{Gathered, Notes, gather};
 use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
 use super::handover::on_drain;
 use super::local_folder;
@@ -80,7 +80,10 @@ pub fn run(desk: &Desk, args: &RecordArgs) -> Result<(), Failure> {
             .join(file_name(args, &chosen, drain.as_ref())),
     };
     write(&path, &made.text)?;
-    if let (RecordKind::Chart, Some(drain)) = (args.kind, &made.drain) {
+    // A page carries the picture in itself.
+    if let (RecordKind::Chart, RecordFormat::Markdown, Some(drain)) =
+        (args.kind, args.format, &made.drain)
+    {
         chart::beside(desk, &journal, drain.clone(), &path)?;
     }
     note_left(desk, &mut journal, &made, &path, "filed")?;
@@ -133,7 +136,12 @@ pub fn make(
     let gathered = gather(desk, journal, chosen, drain, notes, upto)?;
     let facts = Facts::of(desk, kind, journal, &gathered)?;
     let (text, losses) = match format {
-        RecordFormat::Fhir => fhir::of_walks(&gathered, chosen)?,
+        RecordFormat::Fhir => fhir::of_record(desk, kind, journal, &gathered, chosen)?,
+        RecordFormat::Html => {
+            let picture = picture(desk, kind, journal, &gathered)?;
+            let markdown = facts.markdown(desk)?;
+            (html::page(&markdown, picture.as_ref()), Vec::new())
+        }
         _ => (formed(desk, &facts, format)?, Vec::new()),
     };
     Ok(Made {
@@ -150,11 +158,31 @@ pub fn make(
     })
 }
 
+/// How wide the picture in a page is drawn, pixels. A sheet is 180 mm wide between its margins, which
+/// the page takes for 680: so the picture fills one sheet, and its letters come out at 9 to 13 points.
+const PICTURE: u16 = 520;
+
+/// The picture of the chart, in a record that carries one, as the journal stood.
+fn picture(
+    desk: &Desk,
+    kind: RecordKind,
+    journal: &Journal,
+    gathered: &Gathered,
+) -> Result<Option<Figure>, Failure> {
+    if !matches!(kind, RecordKind::Chart | RecordKind::Handover) {
+        return Ok(None);
+    }
+    let chart = chart::gathered(desk, journal, gathered)?;
+    let Some(chart) = chart else { return Ok(None) };
+    let (svg, notes) = chart::figure(&chart, PICTURE)?;
+    Ok(Some(Figure { svg, notes }))
+}
+
 /// The facts in that format.
 fn formed(desk: &Desk, facts: &Facts, format: RecordFormat) -> Result<String, Failure> {
     match format {
         RecordFormat::Markdown => facts.markdown(desk),
-        RecordFormat::Html => facts.markdown(desk).map(|text| html::page(&text)),
+        RecordFormat::Html => facts.markdown(desk).map(|text| html::page(&text, None)),
         RecordFormat::Json => facts.json(),
         RecordFormat::Fhir => Err(Failure::usage("facts do not hold the answers one by one")
             .hint("make it from the journal: tubeside record KIND --drain d1 --format fhir")),
@@ -169,6 +197,11 @@ fn from_facts(desk: &Desk, args: &RecordArgs, file: &Path) -> Result<(), Failure
             .hint("print the facts again: tubeside record KIND --drain d1 --facts")
     })?;
     let text = formed(desk, &facts, args.format)?;
+    if args.format == RecordFormat::Html
+        && matches!(args.kind, RecordKind::Chart | RecordKind::Handover)
+    {
+        caution("facts hold no picture; the page made from the journal has one");
+    }
     if let Some(file) = &args.check {
         return compare(file, &text);
     }

@@ -1,7 +1,5 @@
 //! `review`: looking back over many drains and months.
 
-use std::io::IsTerminal as _;
-
 use chrono::NaiveDate;
 
 use crate::cli::ReviewArgs;
@@ -12,7 +10,7 @@ use super::desk::Desk;
 use super::gather::story;
 use super::handle::walks;
 use super::logbook::Reader;
-use super::out;
+use super::out::{self, progress};
 use super::personal::caution;
 
 /// How many walks pass between two signs of life.
@@ -42,9 +40,10 @@ pub fn run(desk: &Desk, args: &ReviewArgs) -> Result<(), Failure> {
             Err(_) => unread += 1,
         }
         if (index + 1) % EVERY == 0 {
-            progress(index + 1, all.len());
+            progress(&format!("{} of {} walks", index + 1, all.len()));
         }
     }
+    progress("");
     if unread > 0 {
         caution(&format!(
             "{unread} walks could not be brought back and are not counted; run: tubeside journal verify"
@@ -64,15 +63,4 @@ fn day(text: Option<&str>, option: &str) -> Result<Option<NaiveDate>, Failure> {
         Failure::usage(format!("{option}: \"{text}\" is not a day"))
             .hint("write it like 2026-03-31")
     })
-}
-
-/// A sign of life for a person who waits; nothing on a pipe.
-#[expect(clippy::print_stderr, reason = "progress beside the output")]
-fn progress(done: usize, all: usize) {
-    if std::io::stderr().is_terminal() {
-        eprint!("\r{done} of {all} walks ");
-        if done + EVERY > all {
-            eprintln!();
-        }
-    }
 }

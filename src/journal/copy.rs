@@ -53,9 +53,28 @@ fn output(error: &std::io::Error) -> JournalError {
 pub(super) fn backup(from: &Path, to: &Path) -> Result<Verified, JournalError> {
     let source = open::open(from, Access::Read)?;
     let aside = Aside::beside(to, Readers::Owner)?;
+    let meanwhile = aside.meanwhile().to_owned();
+    let copied = copy_into(&source, aside, to);
+    if copied.is_err() {
+        clear_beside(&meanwhile);
+    }
+    copied
+}
+
+/// Removes what the database leaves beside a copy that was given up. Nothing more can be done when
+/// that fails; it harms nothing.
+fn clear_beside(copy: &Path) {
+    for ending in ["-wal", "-shm", "-journal"] {
+        let mut name = copy.as_os_str().to_owned();
+        name.push(ending);
+        drop(std::fs::remove_file(Path::new(&name)));
+    }
+}
+
+fn copy_into(source: &SqliteStore, aside: Aside, to: &Path) -> Result<Verified, JournalError> {
     let fail = |error: rusqlite::Error| told(to, &error);
     let mut copy = connect(aside.meanwhile(), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(fail)?;
-    copy_pages(&source, &mut copy, to)?;
+    copy_pages(source, &mut copy, to)?;
     // One file without a log beside it, so that it can be carried away as it is.
     copy.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))
         .map_err(fail)?;
@@ -64,7 +83,7 @@ pub(super) fn backup(from: &Path, to: &Path) -> Result<Verified, JournalError> {
         path: to.to_owned(),
         writes: false,
     };
-    let verified = verify(&copy)?;
+    let verified = verify(&copy, &mut |_| ())?;
     copy.connection
         .close()
         .map_err(|(_, error)| told(to, &error))?;

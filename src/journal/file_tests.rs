@@ -108,7 +108,7 @@ fn meddler(path: &Path) -> SqliteStore {
 
 /// What is wrong with the entries; what is wrong with the file itself is left out.
 fn faults(store: &SqliteStore) -> Vec<(i64, FaultKind)> {
-    let faults = verify(store).unwrap().faults;
+    let faults = verify(store, &mut |_| ()).unwrap().faults;
     faults
         .into_iter()
         .filter_map(|fault| Some((fault.seq?, fault.what)))
@@ -562,13 +562,13 @@ fn changed_texts_and_lost_triggers_are_found() {
     let (_folder, path) = folder();
     filled(&path);
     let store = meddler(&path);
-    let lost = verify(&store).unwrap().faults;
+    let lost = verify(&store, &mut |_| ()).unwrap().faults;
     assert_eq!(lost.len(), 6, "each trigger that is gone: {lost:?}");
     assert!(lost.iter().all(|fault| fault.seq.is_none()));
     let hash = TextHash::of(b"checklist: no-swing\n");
     let set = "UPDATE texts SET body = x'00' WHERE hash = ?1";
     store.connection.execute(set, [hash.as_str()]).unwrap();
-    let faults = verify(&store).unwrap().faults;
+    let faults = verify(&store, &mut |_| ()).unwrap().faults;
     let changed = FaultKind::TextChanged(hash.to_string());
     assert!(
         faults.iter().any(|fault| fault.what == changed),

@@ -106,6 +106,12 @@ impl Store for MemoryStore {
         Ok(self.texts.keys().cloned().collect())
     }
 
+    fn repeated_ids(&self) -> Result<Vec<(i64, String)>, JournalError> {
+        let mut seen = BTreeSet::new();
+        let again = self.rows.iter().filter(|row| !seen.insert(row.id.as_str()));
+        Ok(again.map(|row| (row.seq, row.id.clone())).collect())
+    }
+
     fn own_faults(&self) -> Result<Vec<String>, JournalError> {
         Ok(Vec::new())
     }

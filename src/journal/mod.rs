@@ -364,7 +364,15 @@ impl Journal {
     /// What kept the journal from being examined to its end. What is wrong with it is in the
     /// result.
     pub fn verify(&self) -> Result<Verified, JournalError> {
-        verify::verify(self.store.as_ref())
+        self.verify_telling(&mut |_| ())
+    }
+
+    /// The same, and tells now and then how many entries were examined.
+    ///
+    /// # Errors
+    /// As [`Journal::verify`].
+    pub fn verify_telling(&self, so_far: &mut dyn FnMut(u64)) -> Result<Verified, JournalError> {
+        verify::verify(self.store.as_ref(), so_far)
     }
 
     /// The hash of the last entry; `None` when there is none.
@@ -458,3 +466,5 @@ pub fn events_of(entries: &[Entry]) -> Result<Vec<Event>, JournalError> {
 mod behaviour;
 #[cfg(test)]
 mod file_tests;
+#[cfg(test)]
+mod verify_tests;

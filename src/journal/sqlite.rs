@@ -53,7 +53,10 @@ pub(super) fn told(path: &Path, error: &rusqlite::Error) -> JournalError {
     use rusqlite::ErrorCode as Code;
     let path = path.to_owned();
     let why = error.to_string();
+    let extended = error.sqlite_error().map(|error| error.extended_code);
     match error.sqlite_error_code() {
+        // The file beside a journal that its readers share could not be made large enough.
+        _ if extended == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE) => JournalError::Full { path },
         Some(Code::DiskFull) => JournalError::Full { path },
         Some(Code::ReadOnly) => JournalError::ReadOnly { path },
         Some(Code::NotADatabase) => JournalError::NotAJournal {
@@ -346,6 +349,10 @@ impl Store for SqliteStore {
         hashes().map_err(|error| self.fail(&error))
     }
 
+    fn repeated_ids(&self) -> Result<Vec<(i64, String)>, JournalError> {
+        self.neighbours_alike().map_err(|error| self.fail(&error))
+    }
+
     fn own_faults(&self) -> Result<Vec<String>, JournalError> {
         let mut faults = self.integrity().map_err(|error| self.fail(&error))?;
         faults.extend(self.changed_things().map_err(|error| self.fail(&error))?);
@@ -359,6 +366,25 @@ impl SqliteStore {
             .prepare_cached("SELECT 1 FROM texts WHERE hash = ?1")
             .and_then(|mut has| has.exists([hash]))
             .map_err(|error| self.fail(&error))
+    }
+
+    /// In the order of the identifiers those that are the same stand beside each other, so that none
+    /// but the last has to be remembered. What cannot be read as text is told with its row.
+    fn neighbours_alike(&self) -> rusqlite::Result<Vec<(i64, String)>> {
+        let mut ordered = self
+            .connection
+            .prepare("SELECT seq, id FROM events WHERE typeof(id) = 'text' ORDER BY id, seq")?;
+        let mut rows = ordered.query([])?;
+        let (mut last, mut alike) = (Vec::new(), Vec::new());
+        while let Some(row) = rows.next()? {
+            let id = row.get_ref(1)?.as_bytes()?;
+            if id == last.as_slice() {
+                alike.push((row.get(0)?, String::from_utf8_lossy(id).into_owned()));
+            }
+            last.clear();
+            last.extend_from_slice(id);
+        }
+        Ok(alike)
     }
 
     /// What SQLite itself finds wrong with the file.

@@ -124,6 +124,12 @@ pub trait Store: Send {
     /// What went wrong with the store.
     fn text_hashes(&self) -> Result<Vec<String>, JournalError>;
 
+    /// Entries whose identifier an earlier one has: their places, with it.
+    ///
+    /// # Errors
+    /// What went wrong with the store.
+    fn repeated_ids(&self) -> Result<Vec<(i64, String)>, JournalError>;
+
     /// What is wrong with the store itself, beyond its rows; empty when nothing is.
     ///
     /// # Errors

@@ -5,7 +5,7 @@
 //! off at the end, and a whole chain rebuilt by somebody who may write the file. Both are found only
 //! by comparing with a hash kept elsewhere: every record ends with one.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 use std::fmt;
 
 use super::entry::What;
@@ -94,16 +94,27 @@ impl fmt::Display for Fault {
     }
 }
 
-/// Checks everything.
+/// Checks everything; `so_far` is told now and then how many entries were examined. What is held in
+/// memory does not grow with the journal.
 ///
 /// # Errors
 /// What kept the journal from being examined to its end.
-pub(super) fn verify(store: &dyn Store) -> Result<Verified, JournalError> {
+pub(super) fn verify(
+    store: &dyn Store,
+    so_far: &mut dyn FnMut(u64),
+) -> Result<Verified, JournalError> {
     let mut check = Check::default();
     store.scan(Which::After(i64::MIN), &mut |scanned| {
         check.row(scanned);
+        if check.entries.is_multiple_of(EVERY) {
+            so_far(check.entries);
+        }
         Ok(())
     })?;
+    for (seq, id) in store.repeated_ids()? {
+        check.fault(seq, FaultKind::SameId(id));
+    }
+    check.faults.sort_by_key(|fault| fault.seq);
     let texts = check.texts(store)?;
     for why in store.own_faults()? {
         check.faults.push(Fault {
@@ -119,14 +130,17 @@ pub(super) fn verify(store: &dyn Store) -> Result<Verified, JournalError> {
     })
 }
 
+/// After how many entries it is told how far the check has come.
+const EVERY: u64 = 50_000;
+
+/// A check under way: what the next row is held against, and what was found so far.
 #[derive(Default)]
-struct Check {
+pub(super) struct Check {
     entries: u64,
-    expected: i64,
-    last_hash: Option<String>,
-    ids: HashSet<String>,
+    pub(super) expected: i64,
+    pub(super) last_hash: Option<String>,
     wanted: BTreeMap<TextHash, i64>,
-    faults: Vec<Fault>,
+    pub(super) faults: Vec<Fault>,
 }
 
 impl Check {
@@ -137,7 +151,8 @@ impl Check {
         });
     }
 
-    fn row(&mut self, scanned: Scanned) {
+    /// Checks the next row.
+    pub(super) fn row(&mut self, scanned: Scanned) {
         self.entries += 1;
         self.expected += 1;
         match scanned {
@@ -172,9 +187,6 @@ impl Check {
             }
             Ok(_) => {}
             Err(why) => self.fault(row.seq, FaultKind::Unreadable(why)),
-        }
-        if !self.ids.insert(row.id.clone()) {
-            self.fault(row.seq, FaultKind::SameId(row.id.clone()));
         }
         self.last_hash = Some(row.hash.clone());
     }

@@ -12,6 +12,9 @@ use super::Moment;
 pub enum Zone {
     /// A zone by its name in the IANA time zone database, such as Europe/London.
     Named(Tz),
+    /// Always so far from UTC: for what must come out the same on every computer when no zone is
+    /// known by name.
+    Fixed(FixedOffset),
     /// Whatever this computer is set to.
     System,
 }
@@ -72,6 +75,7 @@ impl Zone {
     fn offset(self, utc: NaiveDateTime) -> FixedOffset {
         match self {
             Self::Named(zone) => zone.offset_from_utc_datetime(&utc).fix(),
+            Self::Fixed(offset) => offset,
             Self::System => Local.offset_from_utc_datetime(&utc).fix(),
         }
     }
@@ -122,6 +126,7 @@ impl fmt::Display for Zone {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Named(zone) => f.pad(zone.name()),
+            Self::Fixed(offset) => f.pad(&format!("UTC{offset}")),
             Self::System => f.pad("the zone of this computer"),
         }
     }

@@ -512,10 +512,13 @@ mod afterwards {
 mod chart {
     use super::*;
     use crate::chart::limit::{Judgement, Limit, LimitValue, Patient};
+    use crate::chart::picture::{Picture, notes, svg};
+    use crate::chart::plot::LimitLine;
     use crate::chart::reading::{FluidLook, Reading};
     use crate::chart::{BaselineReason, ChartEvent, DrainStart, Entry, EntryId, Series, What};
     use crate::names::FactName;
     use crate::record::facts::{ChartFacts, Charted};
+    use crate::record::html::{Figure, page};
     use crate::units::{Amount, Number, Span};
 
     fn level(ml: i32, action: &str) -> Option<Box<Reading>> {
@@ -576,14 +579,38 @@ mod chart {
         ]
     }
 
-    fn facts(action: &str) -> ChartFacts {
+    const START: &str = "2026-10-24T23:30:00+01:00";
+
+    fn series(action: &str) -> Series {
         let start = DrainStart {
-            at: made::at("2026-10-24T23:30:00+01:00"),
+            at: made::at(START),
             level: Number::whole(0),
             graduation: Some(Number::whole(10)),
         };
+        Series::new(start, entries(action))
+    }
+
+    /// The record with its picture, as a page: for a browser.
+    pub(super) fn as_page(action: &str) -> String {
+        let picture = Picture {
+            title: "left, adult, drains air".to_owned(),
+            width: 520,
+            limits: vec![LimitLine {
+                at: Number::whole(200),
+                label: "200 mL/h: a limit".to_owned(),
+            }],
+            with_notes: false,
+        };
+        let figure = Figure {
+            svg: svg(&series(action), &picture).expect("drawn"),
+            notes: notes(&picture),
+        };
+        page(&render(&facts(action)), Some(&figure))
+    }
+
+    fn facts(action: &str) -> ChartFacts {
         let entries = entries(action);
-        let series = Series::new(start, entries.clone());
+        let series = series(action);
         let limit = Limit::watched(LimitValue {
             name: FactName::new("blood-adult-call").expect("a name"),
             value: Amount::parse("100 mL").expect("an amount"),
@@ -770,7 +797,19 @@ mod outside {
             ("hostile-incident.html", render(&incident(&made::hostile()))),
             ("empty-incident.html", render(&incident(&[]))),
         ];
-        markdown.map(|(name, text)| (name, page(&text))).to_vec()
+        let mut pages = markdown
+            .map(|(name, text)| (name, page(&text, None)))
+            .to_vec();
+        for (name, action) in [
+            ("chart.html", "turned on her side"),
+            (
+                "hostile-chart.html",
+                "a | b <b>c</b> [d](e) `f` <script>g</script>",
+            ),
+        ] {
+            pages.push((name, super::chart::as_page(action)));
+        }
+        pages
     }
 
     /// For axe-core in a browser: `tests/reference/pages.mjs`.
@@ -801,6 +840,8 @@ mod outside {
         assert!(parts.len() > 10);
         let bundle = fhir::bundle(parts);
         write_file("fhir", "lists.json", &json(&bundle.resource));
+        let readings = fhir::bundle(fhir::tests::observed(&[]));
+        write_file("fhir", "readings.json", &json(&readings.resource));
         let units: Vec<&str> = crate::units::Unit::ALL
             .iter()
             .map(|unit| fhir::ucum(*unit))

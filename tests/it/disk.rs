@@ -280,10 +280,11 @@ fn a_full_disk() {
 }
 
 /// A small file system of its own, gone with the test.
-struct Mount(PathBuf);
+pub struct Mount(PathBuf);
 
 impl Mount {
-    fn new(size: &str) -> Option<Self> {
+    /// One of that size; `None` where none can be mounted.
+    pub fn new(size: &str) -> Option<Self> {
         let folder = tempfile::TempDir::new().ok()?.keep();
         let options = format!("size={size},mode=0700");
         let mut mount = Command::new("mount");
@@ -293,6 +294,11 @@ impl Mount {
         let done = mount.stderr(Stdio::null()).status();
         done.is_ok_and(|status| status.success())
             .then(|| Self(folder))
+    }
+
+    /// The folder on which it stands.
+    pub fn folder(&self) -> &Path {
+        &self.0
     }
 
     fn again(&self, how: &str) {

@@ -32,7 +32,8 @@ function check(resource, where) {
 const before = failed;
 check({ resourceType: "Questionnaire", status: "nonsense" }, "(refused on purpose)");
 check({ resourceType: "QuestionnaireResponse", status: "completed", colour: "red" }, "(refused on purpose)");
-if (failed !== before + 2) {
+check({ resourceType: "Observation", status: "read", code: { text: "level" } }, "(refused on purpose)");
+if (failed !== before + 3) {
   console.log("the schema refuses nothing");
   process.exit(1);
 }
@@ -42,7 +43,7 @@ let seen = 0;
 for (const name of readdirSync(join(tables, "fhir"))) {
   const resource = JSON.parse(readFileSync(join(tables, "fhir", name), "utf8"));
   check(resource, name);
-  for (const entry of resource.entry ?? []) check(entry.resource, `${name} ${entry.resource.name}`);
+  for (const entry of resource.entry ?? []) check(entry.resource, `${name} ${entry.fullUrl}`);
   seen += 1 + (resource.entry?.length ?? 0);
 }
 

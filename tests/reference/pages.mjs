@@ -56,10 +56,24 @@ for (const name of pages) {
   }
   const style = await page.evaluate(() => {
     const cell = document.querySelector("td, p");
-    const all = [...document.querySelectorAll("body *")].map((one) => getComputedStyle(one));
+    const elements = [...document.querySelectorAll("body *")];
+    const all = elements.map((one) => getComputedStyle(one));
+    // A picture is drawn small and made as wide as the page: what counts is what is seen.
+    const size = (one) => {
+      const own = parseFloat(getComputedStyle(one).fontSize);
+      const picture = one.ownerSVGElement ?? (one.tagName === "svg" ? one : null);
+      return picture ? Infinity : own;
+    };
+    const drawn = [...document.querySelectorAll("svg text")].map((one) => {
+      const picture = one.ownerSVGElement;
+      return parseFloat(getComputedStyle(one).fontSize) * 680 / picture.viewBox.baseVal.width;
+    });
     const grey = (colour) => /^rgba?\((\d+), \1, \1(, [\d.]+)?\)$/.test(colour);
     return {
-      size: Math.min(...all.map((one) => parseFloat(one.fontSize))),
+      size: Math.min(...elements.map(size)),
+      drawn: Math.min(...drawn),
+      inked: all.flatMap((one) => [one.fill, one.stroke]).filter((colour) => colour.startsWith("rgb") && !grey(colour)).length,
+      tables: [...document.querySelectorAll("table, figure")].every((one) => getComputedStyle(one).breakInside === "avoid"),
       coloured: all.filter((one) => !grey(one.color) || !grey(one.backgroundColor)).length,
       rows: [...document.querySelectorAll("tr")].every((row) => getComputedStyle(row).breakInside === "avoid"),
       wide: document.documentElement.scrollWidth > document.documentElement.clientWidth,
@@ -67,11 +81,14 @@ for (const name of pages) {
     };
   });
   if (style.size < 16) said.push(`letters of ${style.size} px, 16 px are 12 points`);
+  if (style.drawn < 11.5) said.push(`letters of ${style.drawn} px in a picture, 12 px are 9 points`);
+  if (style.inked) said.push(`${style.inked} parts of a picture in colour`);
+  if (!style.tables) said.push("tables or pictures may break across sheets");
   if (style.coloured) said.push(`${style.coloured} elements in colour`);
   if (!style.rows) said.push("rows may break across sheets");
   if (style.wide) said.push("the page is wider than the window");
   if (!style.cell) said.push("the page is empty");
-  const pdf = await page.pdf({ format: "A4" });
+  const pdf = await page.pdf({ format: "A4", path: join(folder, name.replace(".html", ".pdf")) });
   if (pdf.length < 1000) said.push("it does not print");
   for (const one of said) console.log(`${name}: ${one}`);
   problems += said.length;

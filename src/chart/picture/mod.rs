@@ -23,6 +23,15 @@ pub struct Picture {
     pub width: u16,
     /// Lines across the hourly output, the lowest first.
     pub limits: Vec<LimitLine>,
+    /// Whether [`notes`] stand in the picture. Without them they are to stand beside it.
+    pub with_notes: bool,
+}
+
+/// What the letters and marks mean, and what each limit is: a line each.
+#[must_use]
+pub fn notes(picture: &Picture) -> Vec<String> {
+    let legend = LEGEND.iter().map(|line| (*line).to_owned());
+    legend.chain(limit_notes(picture)).collect()
 }
 
 /// The picture could not be drawn.
@@ -40,23 +49,24 @@ const HOURS: u32 = 220;
 const STRIPS: u32 = 150;
 const LINE: u32 = 18;
 
-const INK: RGBColor = RGBColor(20, 20, 20);
-const PALE: RGBColor = RGBColor(110, 110, 110);
-const GRID: RGBColor = RGBColor(215, 215, 215);
-const RANGE: RGBColor = RGBColor(176, 206, 236);
-const BAR: RGBColor = RGBColor(128, 168, 212);
-const LIMIT: RGBColor = RGBColor(170, 20, 20);
-const UNKNOWN: RGBColor = RGBColor(238, 232, 213);
+// Greys alone, so that a copy in black and white is the same picture.
+const INK: RGBColor = RGBColor(0, 0, 0);
+const PALE: RGBColor = RGBColor(80, 80, 80);
+const GRID: RGBColor = RGBColor(220, 220, 220);
+const RANGE: RGBColor = RGBColor(205, 205, 205);
+const BAR: RGBColor = RGBColor(150, 150, 150);
+const LIMIT: RGBColor = RGBColor(0, 0, 0);
+const UNKNOWN: RGBColor = RGBColor(238, 238, 238);
 
 type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 
 /// What the letters of the strips mean.
 const LEGEND: &[&str] = &[
     "Bubbling: 0 none, 1 on cough, 2 on breath out, 3 on breath in too, 4 all the time.",
-    "Swing: 0 none, 1 small, 2 large. Suction: the value set, or off. Where readings lie too close",
-    "together, the most bubbling and the least swing of them are shown.",
-    "Events: N new drainage unit, B counting begins again, C clamp on, c clamp off,",
-    "D disconnected, T transfer, S suction on, - suction off, ! limit reached.",
+    "Swing: 0 none, 1 small, 2 large. Suction: the value set, or off.",
+    "Where readings lie too close together, the most bubbling and the least swing of them are shown.",
+    "Events: N new drainage unit, B counting begins again, C clamp on, c clamp off, \
+     D disconnected, T transfer, S suction on, - suction off, ! limit reached.",
     "Pale band and thin lines: the range by the graduation. Shaded with ?: not known.",
 ];
 
@@ -66,15 +76,16 @@ const LEGEND: &[&str] = &[
 /// [`NotDrawn`] when a part of it does not fit.
 pub fn svg(series: &Series, picture: &Picture) -> Result<String, NotDrawn> {
     let width = u32::from(picture.width.clamp(320, 2_000));
-    let legend = wrapped(LEGEND, width);
-    let notes = limit_notes(picture, width);
-    let lines = u32::try_from(legend.len() + notes.len()).unwrap_or(0);
+    let below = match picture.with_notes {
+        true => wrapped(&notes(picture), width),
+        false => Vec::new(),
+    };
+    let lines = u32::try_from(below.len()).unwrap_or(0);
     let height = HEAD + TOTALS + HOURS + STRIPS + LINE * lines + 24;
     let mut text = String::new();
     {
         let root = SVGBackend::with_string(&mut text, (width, height)).into_drawing_area();
-        draw(&root, series, picture, &[legend, notes].concat())
-            .map_err(|why| NotDrawn(why.to_string()))?;
+        draw(&root, series, picture, &below).map_err(|why| NotDrawn(why.to_string()))?;
         root.present().map_err(|why| NotDrawn(why.to_string()))?;
     }
     Ok(described(&text, series, picture))
@@ -153,12 +164,9 @@ fn wrapped(lines: &[impl AsRef<str>], width: u32) -> Vec<String> {
 }
 
 /// What the limit lines are, in words.
-fn limit_notes(picture: &Picture, width: u32) -> Vec<String> {
-    let notes = picture.limits.iter().zip('a'..='z');
-    let notes: Vec<String> = notes
-        .map(|(limit, letter)| format!("Limit {letter}: {}.", limit.label))
-        .collect();
-    wrapped(&notes, width)
+fn limit_notes(picture: &Picture) -> impl Iterator<Item = String> {
+    let limits = picture.limits.iter().zip('a'..='z');
+    limits.map(|(limit, letter)| format!("Limit {letter}: {}.", limit.label))
 }
 
 /// The picture with its title and description, for readers who cannot see it.

@@ -14,6 +14,7 @@ fn picture(width: u16) -> Picture {
             at: Number::whole(200),
             label: "200 mL/h: a limit".to_owned(),
         }],
+        with_notes: true,
     }
 }
 
@@ -70,4 +71,20 @@ fn a_long_drain_stays_small() {
     let text = svg(&Series::new(start(), entries), &picture(900)).unwrap();
     assert!(text.len() < 400_000, "{} bytes", text.len());
     assert!(text.contains("Greatest hour in every"));
+}
+
+#[test]
+fn notes_stand_in_the_picture_or_are_told_beside_it() {
+    let with = picture(900);
+    let without = Picture {
+        with_notes: false,
+        ..picture(900)
+    };
+    let (inside, bare) = (
+        svg(&told(), &with).unwrap(),
+        svg(&told(), &without).unwrap(),
+    );
+    assert!(inside.contains("c clamp off") && !bare.contains("c clamp off"));
+    let notes = notes(&without).join("\n");
+    assert!(notes.contains("c clamp off") && notes.contains("Limit a: 200 mL/h: a limit."));
 }

@@ -25,8 +25,8 @@ use super::handle::{NamedDrain, drains, find_drain};
 use super::out;
 
 pub use due::standing_lines;
-pub use plot::beside;
-pub use record::facts;
+pub use plot::{beside, figure};
+pub use record::{facts, gathered};
 pub use store::after_answer;
 
 /// Does what `chart …` asks.

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::chart::picture::{Picture, svg};
+use crate::chart::picture::{Picture, notes, svg};
 use crate::chart::plot::{LimitLine, Look, plot};
 use crate::cli::ChartPlotArgs;
 use crate::failure::Failure;
@@ -70,23 +70,43 @@ fn picture(chart: &Chart, file: &Path, width: Option<u16>) -> Result<(), Failure
         return Err(Failure::usage(format!("--width {width} cannot be drawn"))
             .hint("give 320 to 2000 pixels for a picture"));
     }
-    let rehearsal = if chart.drain.summary.rehearsal {
-        "REHEARSAL. "
-    } else {
-        ""
-    };
-    let picture = Picture {
-        title: format!("{rehearsal}{}", in_words(&chart.drain)),
-        width,
-        limits: limit_lines(chart),
-    };
-    let text = svg(&chart.series, &picture).map_err(|why| Failure::unusable(why.to_string()))?;
+    let text = drawn(chart, &of(chart, width))?;
     if file == Path::new("-") {
         return out::raw(&text);
     }
     write_whole(file, text.as_bytes(), Readers::Owner, Present::Replace)
         .map_err(|why| Failure::unusable(why.to_string()))?;
     out::line(&format!("written: {}", file.display()))
+}
+
+/// The chart as a picture for a page, so many pixels wide, and the notes that stand under it.
+///
+/// # Errors
+/// A failure when a part of it does not fit.
+pub fn figure(chart: &Chart, width: u16) -> Result<(String, Vec<String>), Failure> {
+    let picture = Picture {
+        with_notes: false,
+        ..of(chart, width)
+    };
+    Ok((drawn(chart, &picture)?, notes(&picture)))
+}
+
+fn of(chart: &Chart, width: u16) -> Picture {
+    let rehearsal = if chart.drain.summary.rehearsal {
+        "REHEARSAL. "
+    } else {
+        ""
+    };
+    Picture {
+        title: format!("{rehearsal}{}", in_words(&chart.drain)),
+        width,
+        limits: limit_lines(chart),
+        with_notes: true,
+    }
+}
+
+fn drawn(chart: &Chart, picture: &Picture) -> Result<String, Failure> {
+    svg(&chart.series, picture).map_err(|why| Failure::unusable(why.to_string()))
 }
 
 /// The limits that can be drawn across the hourly output, the lowest first.

@@ -11,6 +11,7 @@ use crate::record::facts::{ChartFacts, Charted};
 use super::super::charting::{Chart, shift_starts};
 use super::super::desk::Desk;
 use super::super::gather::Gathered;
+use super::super::handle::NamedDrain;
 
 /// The longest row of days or shifts in a record; more are left to the chart itself.
 const MOST: usize = 400;
@@ -20,17 +21,15 @@ const MOST: usize = 400;
 /// # Errors
 /// A failure when no drain is known, nothing was charted, or the journal cannot be read.
 pub fn facts(desk: &Desk, journal: &Journal, gathered: &Gathered) -> Result<ChartFacts, Failure> {
-    let Some(drain) = gathered.drain.clone() else {
+    let Some(drain) = &gathered.drain else {
         return Err(Failure::usage("a chart is of a drain").hint("add --drain d1"));
     };
-    let upto = i64::try_from(gathered.header.journal.sequence).unwrap_or(i64::MAX);
-    let chart = Chart::until(desk, journal, drain, upto)?;
-    if chart.entries.is_empty() {
+    let Some(chart) = self::gathered(desk, journal, gathered)? else {
         return Err(
-            Failure::usage(format!("nothing was charted for {}", chart.drain.name))
+            Failure::usage(format!("nothing was charted for {}", drain.name))
                 .hint("enter a reading: tubeside chart add"),
         );
-    }
+    };
     let judged = chart.judged(&chart.series);
     let last = chart.series.entries().last().map(|entry| entry.at);
     let writer = |id: EntryId| {
@@ -60,9 +59,37 @@ pub fn facts(desk: &Desk, journal: &Journal, gathered: &Gathered) -> Result<Char
     ))
 }
 
+/// The chart of the drain that was gathered, as the journal stood then; `None` without a drain or
+/// when nothing was charted for it.
+///
+/// # Errors
+/// A failure when the journal cannot be read.
+pub fn gathered(
+    desk: &Desk,
+    journal: &Journal,
+    gathered: &Gathered,
+) -> Result<Option<Chart>, Failure> {
+    let Some(drain) = gathered.drain.clone() else {
+        return Ok(None);
+    };
+    let upto = i64::try_from(gathered.header.journal.sequence).unwrap_or(i64::MAX);
+    let zone = zone(desk, &drain);
+    let chart = Chart::until(desk, journal, drain, upto, zone)?;
+    Ok((!chart.entries.is_empty()).then_some(chart))
+}
+
+/// The zone of a record: that which the unit names, or else the offset at which the drain was opened,
+/// never that of the computer on which the record is made.
+fn zone(desk: &Desk, drain: &NamedDrain) -> Zone {
+    let own = *drain.summary.opened.offset();
+    desk.library
+        .unit()
+        .map_or(Zone::Fixed(own), |_| desk.clock.zone())
+}
+
 /// The outputs of each shift, or else of each day, and of all.
 fn totals(desk: &Desk, chart: &Chart) -> Vec<(String, Output)> {
-    let zone = desk.clock.zone();
+    let zone = zone(desk, &chart.drain);
     let starts = shift_starts(&desk.library);
     let (name, starts) = match starts.as_slice() {
         [] => ("Day", vec![0]),

@@ -90,7 +90,7 @@ pub fn after_answer(
     drain: &NamedDrain,
     seq: i64,
 ) -> Result<Vec<(Tone, String)>, Failure> {
-    let earlier = Chart::until(desk, journal, drain.clone(), seq - 1)?;
+    let earlier = Chart::until(desk, journal, drain.clone(), seq - 1, desk.clock.zone())?;
     let after = Chart::of(desk, journal, drain.clone())?;
     let before = (
         earlier.judged(&earlier.series),

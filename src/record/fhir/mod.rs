@@ -1,16 +1,19 @@
 //! Walks and checklists in the form of HL7 FHIR R4 (4.0.1), and what finds no place there.
 //!
-//! A checklist becomes a `Questionnaire`, a walk a `QuestionnaireResponse`. Both are exports to read
+//! A checklist becomes a `Questionnaire`, a walk a `QuestionnaireResponse`, each value of a reading an
+//! `Observation`. They are exports to read
 //! elsewhere: the journal stays the original, and nothing is read back from them. Every export comes
 //! with its losses, a line each, because a format that holds less must not look as if it held all.
 //!
 //! No address of an organisation is made up: identifiers are `urn:uuid:` names worked out from the
 //! fingerprint of the text or taken from the journal. No patient is named; the subject is a token.
 
+mod observation;
 mod questionnaire;
 mod response;
 mod ucum;
 
+pub use observation::{Readings, observations};
 pub use questionnaire::questionnaire;
 pub use response::response;
 pub use ucum::ucum;
@@ -59,13 +62,14 @@ pub fn bundle(parts: Vec<Exported>) -> Exported {
     let mut entries = Vec::new();
     for part in parts {
         losses.extend(part.losses);
-        let full_url = match &part.resource["url"] {
-            Value::String(url) => url.clone(),
-            _ => part.resource["identifier"]["value"]
-                .as_str()
-                .unwrap_or_default()
-                .to_owned(),
-        };
+        let own = &part.resource;
+        // A response has one identifier, an observation a row of them.
+        let names = [
+            &own["url"],
+            &own["identifier"]["value"],
+            &own["identifier"][0]["value"],
+        ];
+        let full_url = names.iter().find_map(|name| name.as_str());
         entries.push(json!({"fullUrl": full_url, "resource": part.resource}));
     }
     Exported {
@@ -126,4 +130,4 @@ fn string(text: &str) -> String {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -231,7 +231,7 @@ pub(super) fn choices_of(list: &str) -> String {
 }
 
 /// An amount as a `Quantity` with its UCUM code; at most three places, as everywhere here.
-fn quantity(amount: Amount) -> Value {
+pub(super) fn quantity(amount: Amount) -> Value {
     #[expect(
         clippy::cast_precision_loss,
         reason = "thousandths below 2^53 are exact enough"
