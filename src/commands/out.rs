@@ -80,6 +80,15 @@ pub fn json(value: &impl Serialize) -> Result<(), Failure> {
     raw(&format!("{text}\n"))
 }
 
+/// A sign of life for a person who waits, on a line of its own that the next one takes; nothing on
+/// a pipe. Empty words clear it.
+#[expect(clippy::print_stderr, reason = "progress beside the output")]
+pub fn progress(words: &str) {
+    if std::io::stderr().is_terminal() {
+        eprint!("\r{words:<40}\r");
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -92,14 +101,5 @@ mod tests {
             "a\n  one two\n    three\n    four\n\n  averyveryverylongword\n    b"
         );
         assert_eq!(folded(text, 100), text);
-    }
-}
-
-/// A sign of life for a person who waits, on a line of its own that the next one takes; nothing on
-/// a pipe. Empty words clear it.
-#[expect(clippy::print_stderr, reason = "progress beside the output")]
-pub fn progress(words: &str) {
-    if std::io::stderr().is_terminal() {
-        eprint!("\r{words:<40}\r");
     }
 }

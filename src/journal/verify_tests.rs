@@ -230,7 +230,7 @@ fn every_byte_of_every_exported_line_is_in_the_chain() {
         let without = [&lines[..place], &lines[place + 1..]].concat();
         // Without the first line, the next does not begin with zeros.
         let told =
-            broken(&without, &last).or_else(|| (prev_of(without[0]).contains('1')).then_some(0));
+            broken(&without, &last).or_else(|| (prev_of(without[0]) != NO_PREVIOUS).then_some(0));
         assert_eq!(
             told,
             Some(place.saturating_sub(1)),
