@@ -91,8 +91,19 @@ const LEGEND: &[&str] = &[
     "  L large. suction: S on, - off.",
     "events: N new drainage unit, C clamp on,",
     "  c clamp off, D disconnected,",
-    "  T transfer, ! limit, S/- suction.",
+    "  T transfer, ! limit, S/- suction,",
+    "  + several. Of several readings in a",
+    "  column: most bubbling, least swing.",
 ];
+
+/// What two marks in one column are shown as.
+type Meet = fn(char, char) -> char;
+
+/// A time on the axis between the ends, and the space after it.
+const MARK_ROOM: usize = 8;
+
+/// Up to so many seconds (36 h) the axis counts hours, beyond it days.
+const MOST_HOURS: i64 = 36 * 3_600;
 
 struct Plot<'a> {
     series: &'a Series,
@@ -221,9 +232,10 @@ impl<'a> Plot<'a> {
     }
 
     fn strips(&self) -> Vec<String> {
-        let strip = |name: &str, mark: &dyn Fn(&Reading) -> Option<char>| {
+        let strip = |name: &str, mark: &dyn Fn(&Reading) -> Option<char>, both: Meet| {
             let readings = self.series.readings();
-            self.strip(name, readings.filter_map(|(e, r)| Some((e.at, mark(r)?))))
+            let marks = readings.filter_map(|(e, r)| Some((e.at, mark(r)?)));
+            self.strip(name, marks, both)
         };
         let events = self.series.entries().iter().filter_map(|entry| {
             let mark = match &entry.what {
@@ -234,22 +246,23 @@ impl<'a> Plot<'a> {
             Some((entry.at, mark))
         });
         vec![
-            strip("bubbling", &|r| r.bubbling.map(bubbling_mark)),
-            strip("swing", &|r| r.swing.map(swing_mark)),
-            strip("suction", &suction_mark),
-            self.strip("events", events),
+            // The digits of the grades are in their order.
+            strip("bubbling", &|r| r.bubbling.map(bubbling_mark), char::max),
+            strip("swing", &|r| r.swing.map(swing_mark), least_swing),
+            strip("suction", &suction_mark, |_, later| later),
+            self.strip("events", events, several),
         ]
     }
 
-    /// One row of marks; of several in one column, the last, but a limit hides nothing else.
-    fn strip(&self, name: &str, marks: impl Iterator<Item = (Moment, char)>) -> String {
+    /// One row of marks; `both` says what two in one column are shown as.
+    fn strip(&self, name: &str, marks: impl Iterator<Item = (Moment, char)>, both: Meet) -> String {
         let mut row = vec![' '; self.columns];
         for (at, mark) in marks {
-            let hides = mark != event_mark(ChartEvent::LimitReached);
-            if let Some(place) = self.column_of(at).and_then(|index| row.get_mut(index))
-                && (hides || *place == ' ')
-            {
-                *place = mark;
+            if let Some(place) = self.column_of(at).and_then(|index| row.get_mut(index)) {
+                *place = match *place {
+                    ' ' => mark,
+                    before => both(before, mark),
+                };
             }
         }
         let row: String = row.into_iter().collect();
@@ -261,12 +274,40 @@ impl<'a> Plot<'a> {
         line.trim_end().to_owned()
     }
 
-    /// The first and the last moment, under the picture.
+    /// The first and the last moment, under the picture, and between them hours or days as far as
+    /// there is room; each begins under its column.
     fn axis(&self) -> String {
         let label = |second| self.series.moment(second).format("%d %b %H:%M").to_string();
         let (first, last) = (label(self.first), label(self.last));
-        let room = self.columns.saturating_sub(first.len());
-        format!("{:MARGIN$}{first}{last:>room$}", "")
+        let mut row = vec![' '; self.columns];
+        let mut write = |from: usize, text: &str| {
+            for (place, letter) in row.iter_mut().skip(from).zip(text.chars()) {
+                *place = letter;
+            }
+        };
+        write(0, &first);
+        let end = self.columns.saturating_sub(last.len());
+        write(end, &last);
+        // Full hours by the clock on the wall, or days where there are many.
+        let (step, form) = match self.last - self.first {
+            ..=MOST_HOURS => (3_600, "%H:%M"),
+            _ => (86_400, "%d %b"),
+        };
+        let full = |at: Moment| {
+            let local = at.timestamp() + i64::from(at.offset().local_minus_utc());
+            at - chrono::TimeDelta::seconds(local.rem_euclid(step))
+        };
+        let mut free = first.len() + 2;
+        for index in 0..self.columns {
+            let (from, to) = self.column(index);
+            let last_full = full(to - chrono::TimeDelta::seconds(1));
+            if last_full >= from && index >= free && index + MARK_ROOM <= end {
+                write(index, &last_full.format(form).to_string());
+                free = index + MARK_ROOM;
+            }
+        }
+        let row: String = row.into_iter().collect();
+        format!("{:MARGIN$}{}", "", row.trim_end())
     }
 
     /// Broken between words to the width; a longer word is cut.
@@ -307,6 +348,18 @@ const fn swing_mark(swing: Swing) -> char {
         Swing::Small => 's',
         Swing::Large => 'L',
     }
+}
+
+/// The smaller swing of two: what has gone must not be hidden by what was there.
+fn least_swing(one: char, other: char) -> char {
+    let small = [Swing::None, Swing::Small].map(swing_mark);
+    let known = small.into_iter().find(|mark| [one, other].contains(mark));
+    known.unwrap_or(other)
+}
+
+/// Different events in one column are named as several, so that none hides another.
+const fn several(one: char, other: char) -> char {
+    if one == other { one } else { '+' }
 }
 
 /// What is set, or else what the indicator shows.

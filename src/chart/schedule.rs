@@ -33,35 +33,51 @@ pub struct Plan {
     pub early: Span,
 }
 
+/// The lengths of time that make a plan. They come from the list of limits, each with its source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LookTimes {
+    /// From look to look, and for how long, in the three phases after the connection.
+    pub phases: [(Span, Span); 3],
+    /// From look to look after the phases, for an adult.
+    pub stable_adult: Span,
+    /// The same for a child.
+    pub stable_child: Span,
+    /// From an event to the looks after the one at its own moment.
+    pub after_event: [Span; 3],
+    /// From look to look while a clamp is on.
+    pub while_clamped: Span,
+    /// A look this much too early still counts.
+    pub early: Span,
+}
+
 impl Plan {
-    /// The plan to start from where the unit has none of its own: every 15 min for 1 h, every
-    /// 30 min for 2 h, hourly for 4 h, then 4-hourly for adults and hourly for children; the
-    /// closer one when it is not known which.
-    ///
-    /// Sources: NSW Agency for Clinical Innovation, 2014, Pleural Drains in Adults, section 3
-    /// (30 min for 2 h, hourly for 4 h, 4-hourly); Sydney Children's Hospitals Network, 2016,
-    /// Chest drains (hourly for a child); Royal Children's Hospital Melbourne (15 min for 1 h,
-    /// from memory). After an event and while clamped: common practice, no source.
+    /// The plan for an adult or a child; the closer one when it is not known which.
     #[must_use]
-    pub fn to_start_from(population: Option<Population>) -> Self {
-        let last = match population {
-            Some(Population::Adult) => 4 * 60,
-            Some(Population::Child) | None => 60,
+    pub fn of(times: &LookTimes, population: Option<Population>) -> Self {
+        let stable = match population {
+            Some(Population::Adult) => times.stable_adult,
+            Some(Population::Child) => times.stable_child,
+            None => times.stable_adult.min(times.stable_child),
         };
-        let phase = |every, lasting: Option<u32>| Phase {
-            every: Span::minutes(every),
-            lasting: lasting.map(Span::minutes),
-        };
+        let mut phases: Vec<Phase> = times
+            .phases
+            .iter()
+            .map(|(every, lasting)| Phase {
+                every: *every,
+                lasting: Some(*lasting),
+            })
+            .collect();
+        phases.push(Phase {
+            every: stable,
+            lasting: None,
+        });
+        let mut after_event = vec![Span(0)];
+        after_event.extend(times.after_event);
         Self {
-            phases: vec![
-                phase(15, Some(60)),
-                phase(30, Some(120)),
-                phase(60, Some(240)),
-                phase(last, None),
-            ],
-            after_event: [0, 15, 30, 60].map(Span::minutes).to_vec(),
-            while_clamped: Span::minutes(15),
-            early: Span::minutes(5),
+            phases,
+            after_event,
+            while_clamped: times.while_clamped,
+            early: times.early,
         }
     }
 
@@ -209,11 +225,31 @@ mod tests {
             .collect()
     }
 
-    fn plan(population: Population) -> Plan {
-        Plan::to_start_from(Some(population))
+    // NSW Agency for Clinical Innovation, 2014, Pleural Drains in Adults, section 3 (30 min for 2 h,
+    // hourly for 4 h, 4-hourly); Sydney Children's Hospitals Network, 2016, Chest drains (hourly for
+    // a child); Royal Children's Hospital Melbourne (15 min for 1 h, from memory). After an event and
+    // while clamped: common practice, no source.
+    fn times() -> LookTimes {
+        let minutes = Span::minutes;
+        LookTimes {
+            phases: [
+                (minutes(15), minutes(60)),
+                (minutes(30), minutes(120)),
+                (minutes(60), minutes(240)),
+            ],
+            stable_adult: minutes(240),
+            stable_child: minutes(60),
+            after_event: [15, 30, 60].map(minutes),
+            while_clamped: minutes(15),
+            early: minutes(5),
+        }
     }
 
-    // Worked out from the plan of `to_start_from`.
+    fn plan(population: Population) -> Plan {
+        Plan::of(&times(), Some(population))
+    }
+
+    // Worked out from the plan above.
     #[test]
     fn a_drain_connected_at_ten() {
         let first = "10:15 10:30 10:45 11:00 11:30 12:00 12:30 13:00 14:00 15:00 16:00 17:00";
@@ -224,7 +260,7 @@ mod tests {
         let until = at(11 * 60);
         assert_eq!(clock(&plan(Population::Adult).looks(at(0), until)), adult);
         assert_eq!(clock(&plan(Population::Child).looks(at(0), until)), child);
-        let unknown = Plan::to_start_from(None);
+        let unknown = Plan::of(&times(), None);
         assert_eq!(clock(&unknown.looks(at(0), until)), child);
     }
 

@@ -6,7 +6,7 @@ use crate::chart::limit::{
     Call, Concerns, Happening, Judgement, Limit, LimitValue, Patient, Population,
 };
 use crate::chart::plausible::Bounds;
-use crate::chart::schedule::Plan;
+use crate::chart::schedule::{LookTimes, Plan};
 use crate::chart::sign::{SignTimes, Signed, signs};
 use crate::chart::{DrainStart, Entry, EntryId, Series};
 use crate::checklist::drain_fact::DrainFacts;
@@ -121,7 +121,7 @@ impl Chart {
             writers,
             people,
             limits: limits(&desk.library),
-            plan: Plan::to_start_from(patient.population),
+            plan: Plan::of(&look_times(&desk.library)?, patient.population),
             patient,
             times: times(&desk.library),
             capacity: local_number(&desk.library, "capacity", Unit::Ml),
@@ -286,6 +286,35 @@ fn times(library: &Library) -> SignTimes {
         look_back: span("stop-look-back"),
         settles: span("bubbling-settles"),
     }
+}
+
+/// The lengths of time by which looks fall due.
+fn look_times(library: &Library) -> Result<LookTimes, Failure> {
+    let span = |name: &str| {
+        match library.facts().get(name).and_then(|fact| fact.value.as_ref()) {
+        Some(Value::Span(span)) => Ok(*span),
+        _ => Err(Failure::unusable(format!(
+            "the list of limits has no length of time \"{name}\", so that nobody can say when to look"
+        ))
+        .hint("put it back into limits.yaml of the unit's folder")),
+    }
+    };
+    Ok(LookTimes {
+        phases: [
+            (span("looks-first")?, span("looks-first-for")?),
+            (span("looks-second")?, span("looks-second-for")?),
+            (span("looks-third")?, span("looks-third-for")?),
+        ],
+        stable_adult: span("looks-stable-adult")?,
+        stable_child: span("looks-stable-child")?,
+        after_event: [
+            span("obs-after-event")?,
+            span("obs-second")?,
+            span("obs-third")?,
+        ],
+        while_clamped: span("obs-after-event")?,
+        early: span("looks-early")?,
+    })
 }
 
 fn fill(library: &Library) -> Option<FillLimits> {

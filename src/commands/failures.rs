@@ -37,3 +37,19 @@ pub fn stopped(why: &Stopped) -> Failure {
     }
     failure
 }
+
+/// The same while a reading is asked for, which is stored whole or not at all.
+#[must_use]
+pub fn stopped_unstored(why: &Stopped) -> Failure {
+    let mut failure = stopped(why);
+    let unstored = "nothing of this reading is stored";
+    failure.message = match why {
+        Stopped::EndOfInput => format!("the input ended before the last question; {unstored}"),
+        Stopped::Interrupted => format!("interrupted; {unstored}"),
+        Stopped::OutOfAnswers { file, lines, shown } => format!(
+            "{file}: the answers end after line {lines}, and \"{shown}\" is still asked; {unstored}"
+        ),
+        Stopped::Urgent(_) | Stopped::BadLine(_) | Stopped::Terminal { .. } => failure.message,
+    };
+    failure
+}

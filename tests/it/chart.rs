@@ -496,8 +496,50 @@ fn a_reading_is_asked_for_field_by_field() {
     rig.clock("2026-03-02T12:05:00Z");
     let file = rig.write("short.answers", "40 mL\n").display().to_string();
     rig.run(&["chart", "add", "--by", "AB, RN", "--answers", &file])
-        .code(3);
+        .code(3)
+        .says("nothing of this reading is stored");
     assert_eq!(entries(&rig), 2);
+}
+
+#[test]
+fn what_cannot_be_is_asked_again_and_nothing_is_stored_by_half() {
+    let mut rig = rig(&["population=adult", "reason=air", "suction=none"]);
+    rig.clock("2026-03-02T12:00:00Z");
+    let typed = "-5 mL\n120\n120 cmH2O\n120 cups\n25 L\n999999999999 mL\nabc\n0,15 L\n";
+    let said = rig.run_with(&["chart", "add", "--by", "AB, RN"], typed);
+    let said = said
+        .code(3)
+        .says("cannot be below zero")
+        .says("\"120\" has no unit")
+        .says("The unit cmH2O does not fit level")
+        .says("\"cups\" is not a unit known here")
+        .says("25000 mL cannot be")
+        .says("\"abc\" is not a number")
+        .says("nothing of this reading is stored");
+    // The decimal comma was read: the next question is asked.
+    drop(said.says("How does the fluid look?"));
+    assert_eq!(entries(&rig), 0);
+}
+
+// The end of a day may be written 24:00 (ISO 8601-1:2019, Amendment 1, from memory) in a file; a time
+// that is typed must exist on the clock.
+#[test]
+fn the_end_of_a_day_is_read_in_a_file_and_refused_where_it_is_typed() {
+    let mut rig = rig(&["population=adult", "reason=fluid"]);
+    rig.clock("2026-03-03T08:00:00Z");
+    let add = ["chart", "add", "--by", "AB, RN", "level=20 mL"];
+    rig.run(&[&add[..], &["--seen", "24:00"]].concat())
+        .code(2)
+        .says("\"24:00\" does not exist");
+    assert_eq!(entries(&rig), 0);
+    let text = "seen-at;level\n2026-03-02 24:00;0,02 L\n";
+    let file = rig.write("night.csv", text).display().to_string();
+    rig.run(&["chart", "import", &file, "--by", "AB, RN"])
+        .code(0);
+    let shown = show(&rig);
+    assert_eq!(shown["entries"][0]["level_ml"], 20.0);
+    let seen = shown["entries"][0]["seen"].as_str();
+    assert_eq!(seen, Some("2026-03-03T00:00:00+00:00"));
 }
 
 #[test]

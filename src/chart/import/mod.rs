@@ -57,7 +57,7 @@ pub enum Why {
     #[error("the column \"{0}\" is there twice: keep one")]
     TwiceColumn(String),
     /// The unit does not belong to the column.
-    #[error("{unit} does not fit the column {column}")]
+    #[error("the unit {unit} does not fit {column}")]
     WrongUnit {
         /// The unit.
         unit: Unit,

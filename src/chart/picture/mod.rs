@@ -66,7 +66,7 @@ const LEGEND: &[&str] = &[
     "Swing: 0 none, 1 small, 2 large. Suction: the value set, or off.",
     "Where readings lie too close together, the most bubbling and the least swing of them are shown.",
     "Events: N new drainage unit, B counting begins again, C clamp on, c clamp off, \
-     D disconnected, T transfer, S suction on, - suction off, ! limit reached.",
+     D disconnected, T transfer, S suction on, - suction off, ! limit reached, + several close together.",
     "Pale band and thin lines: the range by the graduation. Shaded with ?: not known.",
 ];
 

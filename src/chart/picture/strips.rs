@@ -157,7 +157,7 @@ fn suction(area: &Area<'_>, series: &Series, time: &Time, y: i32) -> Drawn {
     Ok(())
 }
 
-/// A letter for each event, moved on where it would lie on the one before.
+/// A letter for each event, and one sign for different ones that lie too close together.
 fn events(area: &Area<'_>, series: &Series, time: &Time, y: i32) -> Drawn {
     let mut marks: Vec<(i32, char)> = Vec::new();
     for entry in series.entries() {
@@ -170,8 +170,9 @@ fn events(area: &Area<'_>, series: &Series, time: &Time, y: i32) -> Drawn {
         let x = time.pixel(entry.at.timestamp());
         match marks.last_mut() {
             Some((last, held)) if x - *last < WIDE => {
-                if *held == '!' {
-                    *held = letter;
+                // None hides another.
+                if *held != letter {
+                    *held = '+';
                 }
             }
             _ => marks.push((x, letter)),

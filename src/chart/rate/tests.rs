@@ -136,6 +136,55 @@ fn made(steps: &[(i64, i32, bool)]) -> Vec<Entry> {
     entries
 }
 
+/// The same with some readings corrected later and some struck out; levels still only rise.
+fn with_corrections(mut entries: Vec<Entry>, made_up: &mut Made) -> Vec<Entry> {
+    let mut before = 0;
+    for index in 0..entries.len() {
+        let What::Reading(reading) = &entries[index].what else {
+            before = 0;
+            continue;
+        };
+        let milli = reading.level.unwrap().milli();
+        let last = entries.get(index + 1);
+        let ends_a_unit = last.is_some_and(|next| matches!(next.what, What::NewUnit { .. }));
+        let reading = match made_up.below(8) {
+            _ if ends_a_unit => None,
+            0 => Some(Some(i32::try_from((before + milli) / 2_000).unwrap())),
+            1 if index > 0 => Some(None),
+            _ => None,
+        };
+        let Some(right) = reading else {
+            before = milli;
+            continue;
+        };
+        let id = u64::try_from(entries.len()).unwrap() + 1;
+        let minutes = (entries[index].at - at(0)).num_minutes();
+        let reading = right.map(|ml| match level(ml) {
+            What::Reading(reading) => reading,
+            _ => unreachable!("a level is a reading"),
+        });
+        before = right.map_or(before, |ml| i64::from(ml) * 1_000);
+        let of = entries[index].id;
+        entries.push(entry(id, minutes, What::Correction { of, reading }));
+    }
+    entries
+}
+
+/// An entry as the reference script reads it.
+fn table_line(series: i32, entry: &Entry) -> String {
+    let minutes = (entry.at - at(0)).num_minutes();
+    let nought = Number::whole(0);
+    let (kind, ml, of) = match &entry.what {
+        What::Reading(reading) => ("level", reading.level.unwrap(), 0),
+        What::Correction { of, reading } => match reading {
+            Some(reading) => ("correction", reading.level.unwrap(), of.0),
+            None => ("struck", nought, of.0),
+        },
+        _ => ("change", nought, 0),
+    };
+    format!("{series},{},{minutes},{kind},{ml},{of}", entry.id.0)
+}
+
 fn steps() -> impl Strategy<Value = Vec<(i64, i32, bool)>> {
     prop::collection::vec((1_i64..200, 0..400, prop::bool::weighted(0.1)), 1..30)
 }
@@ -249,15 +298,8 @@ fn writes_table_chart() {
                 (1 + made_up.below(150), growth, made_up.below(10) == 0)
             })
             .collect();
-        let entries = made(&steps);
-        for entry in &entries {
-            let minutes = (entry.at - at(0)).num_minutes();
-            let (kind, ml) = match &entry.what {
-                What::Reading(reading) => ("level", reading.level.unwrap()),
-                _ => ("change", Number::whole(0)),
-            };
-            levels.push(format!("{number},{},{minutes},{kind},{ml}", entry.id.0));
-        }
+        let entries = with_corrections(made(&steps), &mut made_up);
+        levels.extend(entries.iter().map(|entry| table_line(number, entry)));
         let series = Series::new(start(), entries);
         let end = (series.moment(series.known_ends().1) - at(0)).num_minutes();
         let mut answer = |what: &str, from: i64, length: i64, output: &Output| {
@@ -285,7 +327,7 @@ fn writes_table_chart() {
         }
     }
     assert_eq!(answers.len(), 300 * 10);
-    crate::tables::write("chart_levels", "series,entry,minutes,kind,ml", &levels);
+    crate::tables::write("chart_levels", "series,entry,minutes,kind,ml,of", &levels);
     let header = "series,what,from,length,milli,low,high";
     crate::tables::write("chart_answers", header, &answers);
 }

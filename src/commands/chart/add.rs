@@ -13,7 +13,7 @@ use super::super::bedside::ask_writer;
 use super::super::charting::Chart;
 use super::super::desk::Desk;
 use super::super::drains::{in_words, need_writer};
-use super::super::failures::stopped;
+use super::super::failures::stopped_unstored;
 use super::super::out;
 use super::super::personal;
 use super::super::screens::{Form, form};
@@ -186,7 +186,7 @@ fn by_questions(desk: &mut Desk, args: &ChartAddArgs) -> Result<(), Failure> {
         let mut journal = desk.journal()?;
         let drain = the_open_drain(&journal, args.drain.as_deref())?;
         enter(desk, &mut journal, screen, drain, args.seen.as_deref())?;
-        screen.finish().map_err(|why| stopped(&why))
+        screen.finish().map_err(|why| stopped_unstored(&why))
     })
 }
 

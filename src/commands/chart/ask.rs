@@ -12,7 +12,7 @@ use crate::units::{Amount, Number, Unit};
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;
-use super::super::failures::stopped;
+use super::super::failures::stopped_unstored;
 use super::add::lower;
 use super::store::New;
 
@@ -153,10 +153,10 @@ fn choice(
         items,
         ..Menu::default()
     };
-    match screen.choose(&menu).map_err(|why| stopped(&why))? {
+    match screen.choose(&menu).map_err(|why| stopped_unstored(&why))? {
         Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
         Picked::Leave | Picked::Again => Ok(None),
-        Picked::Urgent(list) => Err(stopped(&Stopped::Urgent(list))),
+        Picked::Urgent(list) => Err(stopped_unstored(&Stopped::Urgent(list))),
     }
 }
 
@@ -187,7 +187,7 @@ fn number(
             may_be_open: true,
             check: &check,
         };
-        screen.text(&question).map_err(|why| stopped(&why))
+        screen.text(&question).map_err(|why| stopped_unstored(&why))
     };
     let mut text = asked(question.asks, screen)?;
     loop {
@@ -232,7 +232,7 @@ pub fn with_beginning(
     screen.say(Tone::Problem, &problem.to_string());
     if !own {
         let keep = "Is this level right all the same?";
-        return match screen.confirm(keep).map_err(|why| stopped(&why))? {
+        return match screen.confirm(keep).map_err(|why| stopped_unstored(&why))? {
             true => Ok(alone),
             false => Err(Failure::new(Kind::Stopped, "nothing was stored")
                 .hint("enter the reading again: tubeside chart add")),
@@ -251,13 +251,13 @@ pub fn with_beginning(
         leave: Some("Store nothing, and look again".to_owned()),
         ..Menu::default()
     };
-    let why = match screen.choose(&menu).map_err(|why| stopped(&why))? {
+    let why = match screen.choose(&menu).map_err(|why| stopped_unstored(&why))? {
         Picked::Item(0) => return Ok(vec![(at, new_unit(chart, screen)?), (at, reading)]),
         Picked::Item(1) => BaselineReason::Tilt,
         Picked::Item(2) => BaselineReason::Spill,
         Picked::Item(3) => BaselineReason::Misread,
         Picked::Item(_) => BaselineReason::Changed,
-        Picked::Urgent(list) => return Err(stopped(&Stopped::Urgent(list))),
+        Picked::Urgent(list) => return Err(stopped_unstored(&Stopped::Urgent(list))),
         Picked::Leave | Picked::Again => {
             return Err(Failure::new(Kind::Stopped, "nothing was stored"));
         }
@@ -274,7 +274,9 @@ fn new_unit(chart: &Chart, screen: &mut dyn Screen) -> Result<What, Failure> {
             may_be_open,
             check: &check,
         };
-        let text = screen.text(&question).map_err(|why| stopped(&why))?;
+        let text = screen
+            .text(&question)
+            .map_err(|why| stopped_unstored(&why))?;
         match text.as_str() {
             "" => Ok(None),
             text => level(text).map(Some).map_err(Failure::usage),

@@ -18,10 +18,6 @@ use super::super::desk::Desk;
 use super::super::failures::journal_failure;
 use super::super::handle::{NamedDrain, find_drain};
 
-/// A shortfall of the indicator that is not yet remarked on, per cent. Our own choice, no source:
-/// dials are read to about this.
-const ALLOWED_SHORT: Number = Number::whole(10);
-
 /// What is to be written: when it was seen, and what.
 pub type New = (Moment, What);
 
@@ -230,7 +226,9 @@ fn of_reading(desk: &Desk, chart: &Chart, at: Moment, reading: &Reading) -> Vec<
         set: reading.suction_set,
         indicated: reading.suction_indicated,
     };
-    let differs = values.disagreements(ALLOWED_SHORT).unwrap_or_default();
+    // Without the limit any shortfall is told.
+    let short = amount(&desk.library, "suction-short").map_or(Number::whole(0), |a| a.number);
+    let differs = values.disagreements(short).unwrap_or_default();
     lines.extend(differs.into_iter().map(|d| (Tone::Caution, d.to_string())));
     lines.extend(of_seal(desk, chart, reading).map(|text| (Tone::Caution, text)));
     let is_last = chart
