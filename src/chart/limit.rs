@@ -165,7 +165,18 @@ impl Shape {
     #[must_use]
     pub fn of(name: &str, window: Option<Span>, hours: Option<u8>) -> Option<Self> {
         use {Call::*, Concerns::*, Cut::*, Window::*};
+        let of = |window, cut, call, concerns| Self {
+            window,
+            cut,
+            call,
+            concerns,
+            not_before: Span(0),
+        };
         let (window, cut, call, concerns) = match name {
+            // A child after an operation in the chest, whatever drains: "more than".
+            "postop-child-early" | "postop-child-later" | "postop-child-surgeon" => {
+                return Some(of(InAny(window?), Above, DoctorNow, None));
+            }
             // "At one time" (NSW Agency for Clinical Innovation, 2014, Pleural Drains in Adults,
             // section 3).
             "effusion-adult-warn" => (InOneGo, AtLeast, Warn, Effusion),
@@ -185,13 +196,7 @@ impl Shape {
             "blood-child-initial" => (InFirst(window?), AtLeast, Emergency, Blood),
             _ => return None,
         };
-        Some(Self {
-            window,
-            cut,
-            call,
-            concerns: Some(concerns),
-            not_before: Span(0),
-        })
+        Some(of(window, cut, call, Some(concerns)))
     }
 }
 

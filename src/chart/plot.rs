@@ -453,6 +453,50 @@ mod tests {
         assert!(lines.iter().all(|line| line.is_ascii()));
     }
 
+    fn line<'a>(lines: &'a [String], name: &str) -> &'a str {
+        let found = lines
+            .iter()
+            .find(|line| line.trim_start().starts_with(name));
+        found.map_or("", |line| line.trim_start())
+    }
+
+    #[test]
+    fn what_falls_into_one_column_hides_nothing() {
+        let seen = |bubbling, swing| {
+            What::Reading(Box::new(Reading {
+                bubbling: Some(bubbling),
+                swing: Some(swing),
+                ..Reading::default()
+            }))
+        };
+        let series = Series::new(
+            start(),
+            [
+                entry(1, 300, seen(Bubbling::AllTheTime, Swing::None)),
+                entry(2, 301, seen(Bubbling::None, Swing::Large)),
+                entry(3, 400, What::Event(ChartEvent::LimitReached)),
+                entry(4, 401, What::Event(ChartEvent::ClampOn)),
+                entry(5, 600, level(100)),
+            ],
+        );
+        let lines = plot(&series, &look(40));
+        assert_eq!(
+            line(&lines, "events|").trim_start_matches("events|").trim(),
+            "+"
+        );
+        assert!(line(&lines, "bubbling").contains('4'), "{lines:?}");
+        assert!(line(&lines, "swing|").contains('-'), "{lines:?}");
+    }
+
+    #[test]
+    fn full_hours_stand_on_a_wide_axis() {
+        let lines = plot(&told(), &look(100));
+        let axis = line(&lines, "04 Mar 10:00");
+        assert_eq!(axis.matches(":00").count(), 5, "{axis}");
+        // The drain lasts from 10:00 to 14:00: noon stands in the middle.
+        assert_eq!(axis.find("12:00"), Some((100 - MARGIN) / 2), "{axis}");
+    }
+
     #[test]
     fn an_empty_drain_is_drawn_too() {
         let lines = plot(&Series::new(start(), []), &look(10));

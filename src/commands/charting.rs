@@ -242,8 +242,13 @@ fn patient(facts: &DrainFacts) -> Patient {
     }
 }
 
-/// Every limit on an output, with the unit's own values where it has them.
+/// Every limit on an output, with the unit's own values where it has them. Those for a child after
+/// an operation are watched only where the unit has chosen them.
 fn limits(library: &Library) -> Vec<Limit> {
+    let after_surgery = matches!(
+        library.facts().get("child-drains").and_then(|fact| fact.value.as_ref()),
+        Some(Value::Word(word)) if word == "after-chest-surgery"
+    );
     let facts = library.facts().iter();
     let limits = facts.filter_map(|(name, fact)| {
         let (Origin::Limit, Some(Value::Amount(value))) = (fact.origin, &fact.value) else {
@@ -259,7 +264,10 @@ fn limits(library: &Library) -> Vec<Limit> {
         else {
             return None;
         };
-        Limit::watched(LimitValue {
+        if name.as_str().starts_with("postop-child-") && !after_surgery {
+            return None;
+        }
+        let mut limit = Limit::watched(LimitValue {
             name: name.clone(),
             value: *value,
             population: match population {
@@ -271,33 +279,40 @@ fn limits(library: &Library) -> Vec<Limit> {
             source: source.clone(),
             window: *window,
             hours: *hours,
-        })
+        })?;
+        if name.as_str() == "postop-child-later" {
+            limit.shape.not_before = span(library, "postop-child-settles")?;
+        }
+        Some(limit)
     });
     limits.collect()
 }
 
 fn times(library: &Library) -> SignTimes {
-    let span = |name: &str| match library.facts().get(name)?.value {
+    SignTimes {
+        prolonged: span(library, "leak-prolonged"),
+        look_back: span(library, "stop-look-back"),
+        settles: span(library, "bubbling-settles"),
+    }
+}
+
+/// The length of time that a limit has.
+fn span(library: &Library, name: &str) -> Option<Span> {
+    match library.facts().get(name)?.value {
         Some(Value::Span(span)) => Some(span),
         _ => None,
-    };
-    SignTimes {
-        prolonged: span("leak-prolonged"),
-        look_back: span("stop-look-back"),
-        settles: span("bubbling-settles"),
     }
 }
 
 /// The lengths of time by which looks fall due.
 fn look_times(library: &Library) -> Result<LookTimes, Failure> {
     let span = |name: &str| {
-        match library.facts().get(name).and_then(|fact| fact.value.as_ref()) {
-        Some(Value::Span(span)) => Ok(*span),
-        _ => Err(Failure::unusable(format!(
-            "the list of limits has no length of time \"{name}\", so that nobody can say when to look"
-        ))
-        .hint("put it back into limits.yaml of the unit's folder")),
-    }
+        span(library, name).ok_or_else(|| {
+            let told = format!(
+                "the list of limits has no length of time \"{name}\", so that nobody can say when to look"
+            );
+            Failure::unusable(told).hint("put it back into limits.yaml of the unit's folder")
+        })
     };
     Ok(LookTimes {
         phases: [

@@ -149,6 +149,43 @@ fn a_child_is_judged_by_the_kilogram() {
     assert_eq!(told(&add(&mut pause, "12:00", "140", &[])).len(), 1);
 }
 
+// Don't Forget the Bubbles, 2013, Chest drains: a child after an operation in the chest drains up to
+// 5 mL/kg/h in the first 2 h, then less than 2; more than 10 calls the surgeon.
+#[test]
+fn a_unit_may_watch_children_after_an_operation() {
+    let connected = |chosen: &str| {
+        let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/checklists/demo/local.yaml");
+        let text = std::fs::read_to_string(demo).expect("the demonstration unit");
+        let fact = format!("facts:\n  child-drains: {chosen}\n");
+        let mut rig = Rig::new();
+        let file = rig.write("ward/local.yaml", text.replacen("facts:\n", &fact, 1));
+        rig.local_folder(file.parent().expect("a folder"));
+        rig.clock("2026-03-02T10:00:00Z");
+        let facts = ["population=child", "weight=10 kg", "reason=fluid"];
+        rig.run(&[&["drain", "new", "--by", "AB, RN"], &facts[..]].concat())
+            .code(0);
+        rig
+    };
+    let surgery = |said: &Said| {
+        let all = told(said).into_iter();
+        all.filter(|limit| limit.contains("operation")).count()
+    };
+    let mut ward = connected("after-chest-surgery");
+    assert_eq!(surgery(&add(&mut ward, "11:00", "50", &[])), 0);
+    assert_eq!(surgery(&add(&mut ward, "12:00", "99", &[])), 0);
+    let third = add(&mut ward, "13:00", "120", &[]);
+    assert_eq!(surgery(&third), 1, "{}", third.out);
+    third
+        .says("after the first hours, above which")
+        .says("2.1 mL/kg/h");
+    let mut gush = connected("after-chest-surgery");
+    let said = add(&mut gush, "11:00", "101", &[]);
+    assert_eq!(surgery(&said), 2, "{}", said.out);
+    said.says("the surgeon is called now");
+    let mut mixed = connected("mixed");
+    assert_eq!(surgery(&add(&mut mixed, "11:00", "101", &[])), 0);
+}
+
 #[test]
 fn without_a_weight_the_limits_of_a_child_are_refused_by_name() {
     let mut rig = rig(&["population=child", "reason=blood"]);

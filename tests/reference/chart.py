@@ -73,7 +73,7 @@ def main(folder):
                 bad.append(f"{row}: range too wide or beside the value")
     print("\n".join(bad[:20]) or f"{len(answers)} answers agree with pandas "
           f"{pandas.__version__} and numpy {numpy.__version__}")
-    return bool(bad) or len(answers) < 3000 or corrected < 300
+    return bool(bad or len(answers) < 3000 or corrected < 300)
 
 
 sys.exit(main(pathlib.Path(sys.argv[1])))
