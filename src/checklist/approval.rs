@@ -286,7 +286,7 @@ fn is_units_own(shelf: &Shelf) -> bool {
         let adapts = path
             .strip_prefix("adaptations/")
             .is_some_and(|rest| !rest.contains('/'));
-        in_lists || adapts
+        in_lists || adapts || path == "safeguards.yaml"
     })
 }
 
