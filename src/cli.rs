@@ -610,6 +610,8 @@ pub enum LocalCommand {
         #[arg(long)]
         json: bool,
     },
+    /// Prove that every possible way through the checklists keeps every safeguard.
+    Prove(ProveArgs),
     /// Write a checklist as a form on paper, for a shift without computers.
     Print(PrintArgs),
     /// Draw a checklist as a map of its steps.
@@ -645,6 +647,22 @@ pub struct ApproveArgs {
     /// Print as JSON.
     #[arg(long)]
     pub json: bool,
+}
+
+/// `local prove`
+#[derive(Debug, Args)]
+pub struct ProveArgs {
+    /// Only this checklist, like no-swing; each of its safeguards is told.
+    pub list: Option<String>,
+    /// Print as JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Write the first way that breaks a safeguard as a trial, which `local try` plays.
+    #[arg(long, value_name = "FILE", conflicts_with = "doubt")]
+    pub trial: Option<PathBuf>,
+    /// Doubt the prover: take out what keeps each safeguard, and see that it notices.
+    #[arg(long)]
+    pub doubt: bool,
 }
 
 /// `local print`

@@ -15,6 +15,7 @@ pub mod glossary;
 pub mod load;
 pub mod model;
 pub mod problem;
+pub mod proof;
 pub mod shelf;
 pub mod trial;
 

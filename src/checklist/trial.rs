@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use include_dir::{Dir, include_dir};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::shelf::SourceFile;
 
 static SHIPPED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/checklists/trials");
 
 /// A scripted walk and what it must reach.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Trial {
     /// What it shows, in one line.
@@ -82,6 +82,14 @@ pub fn read(file: &SourceFile) -> Result<Vec<Trial>, String> {
             .map(|one| vec![one])
             .map_err(wrong),
     }
+}
+
+/// Writes a trial as its file.
+///
+/// # Errors
+/// Words when it cannot be written as YAML.
+pub fn write(trial: &Trial) -> Result<String, String> {
+    serde_yaml::to_string(trial).map_err(|why| why.to_string())
 }
 
 /// The shipped trials, by name.

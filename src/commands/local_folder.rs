@@ -32,7 +32,12 @@ pub fn shelf(common: &Common) -> Result<Shelf, Failure> {
         );
     }
     let mut files = Vec::new();
-    for name in ["local.yaml", "waivers.yaml", approval::FILE] {
+    for name in [
+        "local.yaml",
+        "waivers.yaml",
+        "safeguards.yaml",
+        approval::FILE,
+    ] {
         let path = folder.join(name);
         if is_there(&path) {
             files.push(SourceFile {

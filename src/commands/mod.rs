@@ -30,6 +30,7 @@ mod out;
 mod personal;
 mod record;
 mod render;
+pub mod replay;
 mod review;
 mod screens;
 mod sheet;

@@ -160,6 +160,12 @@ pub fn has_terminal(get: impl Fn(&str) -> Option<String>) -> bool {
         && get("TERM").is_none_or(|term| term != "dumb")
 }
 
+/// Text in lines of at most so many columns, as pages are laid out.
+#[must_use]
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    page::wrap(text, width, 0)
+}
+
 /// The width of the terminal in columns, if there is one.
 #[must_use]
 pub fn columns() -> Option<usize> {

@@ -145,7 +145,8 @@ fn entry_of(module: &str) -> Option<&'static (&'static str, &'static [&'static s
 /// Whole files that only tests compile.
 fn is_only_for_tests(module: &str) -> bool {
     let last = module.rsplit("::").next().unwrap_or(module);
-    last == "tests" || last.ends_with("_tests") || matches!(module, "tables" | "record::made")
+    let tests = last == "tests" || last.ends_with("_tests") || module.contains("::tests::");
+    tests || matches!(module, "tables" | "record::made")
 }
 
 /// The product part of a file, without comments and without its tests, which may reach further.

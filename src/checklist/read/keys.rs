@@ -18,6 +18,7 @@ pub(in crate::checklist) const HEAD: &[&str] = &[
     "sources",
     "begin",
     "steps",
+    "safeguards",
 ];
 
 /// The keys that any step may have.

@@ -19,6 +19,9 @@ use super::trial;
 mod approve;
 mod compare;
 mod new_folder;
+pub mod prove;
+mod prove_trial;
+mod prove_words;
 mod starters;
 
 /// Does what `local …` asks.
@@ -33,6 +36,7 @@ pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
         LocalCommand::Approve(args) => approve::approve(common, args),
         LocalCommand::State { json } => approve::state(common, *json),
         LocalCommand::Check { json } => check(common, *json),
+        LocalCommand::Prove(args) => prove::run(common, args),
         LocalCommand::Print(args) => sheet::print(common, args),
         LocalCommand::Draw(args) => sheet::draw(common, args),
         LocalCommand::Fhir { list } => fhir::list(common, list),

@@ -110,7 +110,8 @@ fn every_example_loads() {
                 (name.expect("a name"), text.clone())
             }
             "steps" => ("example", around(text)),
-            "limits" | "duties" | "local-facts" | "local" | "waivers" | "adaptation" => continue,
+            "limits" | "duties" | "local-facts" | "local" | "waivers" | "adaptation"
+            | "safeguards" => continue,
             other => panic!("an example of an unknown kind: {other}"),
         };
         let file = SourceFile {
@@ -187,5 +188,44 @@ fn every_key_is_documented() {
             documentation.contains(&format!("`{key}`")),
             "`{key}` is not documented"
         );
+    }
+}
+
+/// The example of safeguards: every rule is in it once, and a list keeps them all.
+#[test]
+fn the_example_of_safeguards_is_kept_by_a_list() {
+    use tubeside::checklist::proof::read as safeguards_of;
+    use tubeside::checklist::proof::{Budget, STATES, prove};
+
+    let examples = examples(&documentation());
+    let text = examples.iter().find(|(kind, _)| kind == "safeguards");
+    let text = &text.expect("an example of safeguards").1;
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/checklists/safeguarded.yaml");
+    let list = SourceFile {
+        path: "checklists/safeguarded.yaml".to_owned(),
+        bytes: read(&path),
+    };
+    let files = ["limits", "duties", "local-facts"].map(|what| beside(&examples, what));
+    let loaded = load(&Shelf::from_files(files.into_iter().chain([list])));
+    assert_eq!(drawn(&loaded), "");
+    let library = loaded.library.expect("a library");
+    let file = SourceFile {
+        path: "safeguards.yaml".to_owned(),
+        bytes: text.clone().into_bytes(),
+    };
+    let safeguards = safeguards_of::read(&file, &library).expect("the safeguards can be read");
+    let rules: std::collections::BTreeSet<_> = safeguards
+        .iter()
+        .map(|one| std::mem::discriminant(&one.rule))
+        .map(|kind| format!("{kind:?}"))
+        .collect();
+    assert_eq!((safeguards.len(), rules.len()), (12, 12));
+    let id = library.find("safeguarded").expect("the list");
+    let budget = &mut Budget {
+        states: STATES,
+        progress: &mut |_| {},
+    };
+    for (name, verdict) in prove(&library, id, &safeguards, &library, budget).verdicts {
+        assert!(verdict.is_fine(), "{name}: {verdict:?}");
     }
 }

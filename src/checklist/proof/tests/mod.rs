@@ -1,0 +1,5 @@
+//! The prover against the walk itself, and each safeguard on lists that keep and break it.
+
+mod made;
+mod random;
+mod shipped;
