@@ -601,8 +601,8 @@ pub enum LocalCommand {
         #[arg(long)]
         json: bool,
     },
-    /// Approve the unit's checklists as they are, after checks and trials. Who approves is --by, and
-    /// not one of the authors.
+    /// Approve the unit's checklists as they are: checked, tried and proved first. Who approves is
+    /// --by, and not one of the authors.
     Approve(ApproveArgs),
     /// Tell how the unit's checklists stand: approved, changed since, past their review, waived.
     State {

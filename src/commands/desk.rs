@@ -18,9 +18,8 @@ use crate::moment::{BadMoment, Clock, Moment, Typed, Zone, read_near, read_typed
 use super::failures::journal_failure;
 use super::local_folder;
 
-/// The version of this program, which goes into an approval. It says that nothing is proved yet, so
-/// that what is approved now is a draft again once the program proves.
-pub const PROGRAM: &str = concat!(env!("CARGO_PKG_VERSION"), " without proof");
+/// The version of this program, which goes into an approval.
+pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
 
 /// The desk. A copy shares the clock, the checklists and the session.
 #[derive(Clone)]

@@ -5,15 +5,12 @@ use crate::checklist::model::{ListId, ListKind, MayStart, Waived};
 use crate::failure::{Failure, Kind};
 use crate::names::ListName;
 
-use super::desk::{Desk, PROGRAM};
+use super::desk::Desk;
 
 /// How the checklists stand, for records and printouts, with what is waived.
 #[must_use]
 pub fn words(desk: &Desk) -> String {
     let mut words = desk.standing.words();
-    if desk.standing.is_approved() && PROGRAM.ends_with("without proof") {
-        words.push_str("; safeguards not proved");
-    }
     let waivers = waivers_on(&desk.library, desk.now().date_naive());
     for waiver in waivers {
         words.push_str(&format!("; waived: {} until {}", waiver.what, waiver.until));

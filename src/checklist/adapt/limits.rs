@@ -24,7 +24,8 @@ pub(in crate::checklist) fn quantity(value: &Value) -> String {
 }
 
 /// Whether somebody would act later on the unit's own value; both in one unit.
-pub(in crate::checklist) fn acts_later(own: &Value, shipped: &Value, stricter: Stricter) -> bool {
+#[must_use]
+pub fn acts_later(own: &Value, shipped: &Value, stricter: Stricter) -> bool {
     let order = match (own, shipped) {
         (Value::Amount(own), Value::Amount(shipped)) => own.number.cmp(&shipped.number),
         (Value::Span(own), Value::Span(shipped)) => own.cmp(shipped),

@@ -12,7 +12,7 @@ pub(in crate::checklist) mod allow;
 pub(in crate::checklist) mod apply;
 pub(in crate::checklist) mod blame;
 pub(in crate::checklist) mod fits;
-pub(in crate::checklist) mod limits;
+pub mod limits;
 pub(in crate::checklist) mod locked;
 pub(in crate::checklist) mod merge;
 pub(in crate::checklist) mod ways;

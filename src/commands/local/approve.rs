@@ -19,6 +19,8 @@ use crate::journal::By;
 
 use super::compare;
 use super::new_folder::unit_folder;
+use super::proof;
+use super::prove::Subject;
 use super::starters;
 
 /// One thing that stands against an approval, and what to do about it.
@@ -96,7 +98,7 @@ pub fn approve(common: &Common, args: &ApproveArgs) -> Result<(), Failure> {
             out::wrapped(run)?;
         }
     }
-    checks.push("this version of the program proves no safeguards".to_owned());
+    proof(common, &shelf, &mut checks, &mut against)?;
     if let (true, Some(review_by)) = (against.is_empty(), review_by) {
         let approval = Approval {
             by: by.to_string(),
@@ -295,6 +297,32 @@ fn trials(
                 .unwrap_or_else(|| "correct the list or the trial".to_owned()),
         ));
     }
+    Ok(())
+}
+
+/// Every safeguard on every list. What a run breaks, what no longer bites and what cannot be decided
+/// stand against an approval alike.
+fn proof(
+    common: &Common,
+    shelf: &Shelf,
+    checks: &mut Vec<String>,
+    against: &mut Vec<Against>,
+) -> Result<(), Failure> {
+    let subject = Subject::read(common, shelf)?;
+    let came = proof::of(&subject);
+    checks.push(format!(
+        "{} lists proved: safeguards kept {} times, waived {} times",
+        came.lists,
+        came.kept,
+        came.waived.len()
+    ));
+    checks.extend(came.waived.iter().map(|waived| format!("waived: {waived}")));
+    against.extend(came.against.into_iter().map(|what| {
+        Against::new(
+            what,
+            "see the shortest way that breaks it: tubeside local prove LIST; then correct the list",
+        )
+    }));
     Ok(())
 }
 

@@ -19,6 +19,7 @@ use super::trial;
 mod approve;
 mod compare;
 mod new_folder;
+mod proof;
 pub mod prove;
 mod prove_trial;
 mod prove_words;

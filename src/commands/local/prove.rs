@@ -22,6 +22,7 @@ use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, write_whole};
 use crate::screen;
 
+use super::proof;
 use super::prove_trial;
 use super::prove_words::{self, Page};
 
@@ -67,6 +68,8 @@ pub struct Subject {
     pub safeguards: Vec<Safeguard>,
     /// Names of safeguards that the unit has waived.
     pub waived: Vec<String>,
+    /// The day on which waivers are judged.
+    pub day: chrono::NaiveDate,
 }
 
 impl Subject {
@@ -98,6 +101,7 @@ impl Subject {
         });
         Ok(Self {
             waived: waived.collect(),
+            day,
             library,
             base,
             safeguards,
@@ -113,7 +117,8 @@ impl Subject {
             let one = self.safeguards.iter().find(|one| one.name == name);
             Result {
                 says: one.map_or_else(String::new, |one| one.says.clone()),
-                waived: self.waived.contains(&name),
+                waived: self.waived.contains(&name)
+                    || (!verdict.is_fine() && proof::is_covered(self, list, &name)),
                 verdict: self.replayed(verdict),
                 name,
             }

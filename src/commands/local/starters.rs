@@ -33,7 +33,8 @@ Spaces at the beginning of a line count: keep them as they are. Never use the ta
    beside it, is adaptations/base/no-swing.yaml. Another list: `tubeside local adapt LIST --local FOLDER`
 3. See what you changed, in plain words, for the ward meeting: `tubeside local compare --local FOLDER`
 4. Walk it through: `tubeside local try --local FOLDER`, and `tubeside start no-swing --local FOLDER`
-5. Somebody else than the author approves it:
+5. See that no safeguard was lost: `tubeside local prove --local FOLDER`
+6. Somebody else than the author approves it:
    `tubeside local approve --local FOLDER --by "EF, ward manager" --because "first version" --review-by REVIEW`
 
 Any change after that makes it a draft again. `tubeside local state --local FOLDER` says how it stands.

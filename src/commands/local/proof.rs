@@ -1,0 +1,95 @@
+//! The proof as an approval needs it: what stands against the lists, and what was let through.
+
+use crate::checklist::adapt::limits;
+use crate::checklist::approval::waivers_on;
+use crate::checklist::model::{FactAbout, ListId, Waived};
+use crate::checklist::proof::rule::{Rule, Verdict};
+use crate::checklist::proof::{Budget, STATES};
+
+use super::prove::Subject;
+use super::prove_words;
+
+/// What came of proving every list.
+#[derive(Debug, Default)]
+pub struct Came {
+    /// How many pairs of a list and a safeguard are kept.
+    pub kept: usize,
+    /// How many lists there are.
+    pub lists: usize,
+    /// What is not kept, no longer bites, or is not decided.
+    pub against: Vec<String>,
+    /// What is not kept and waived.
+    pub waived: Vec<String>,
+}
+
+/// Proves every list.
+#[must_use]
+pub fn of(subject: &Subject) -> Came {
+    let mut came = Came::default();
+    for (list, checklist) in subject.library.lists() {
+        came.lists += 1;
+        let proved = subject.prove(
+            list,
+            &mut Budget {
+                states: STATES,
+                progress: &mut |_| {},
+            },
+        );
+        for result in &proved.results {
+            let told = || {
+                let word = prove_words::came(&result.verdict);
+                format!(
+                    "{} on {}: {word}. {}",
+                    result.name, checklist.name, result.says
+                )
+            };
+            match &result.verdict {
+                Verdict::Kept { .. } => came.kept += 1,
+                Verdict::NotHere => {}
+                _ if result.is_fine() => {
+                    came.waived.push(told());
+                }
+                _ => came.against.push(told()),
+            }
+        }
+    }
+    came
+}
+
+/// Whether what breaks a rule on words or limits is let through piece by piece: every limit that
+/// acts later has its waiver, and changed words were judged, each by its own, when the lists were
+/// loaded.
+#[must_use]
+pub fn is_covered(subject: &Subject, list: ListId, safeguard: &str) -> bool {
+    let rule = subject.safeguards.iter().find(|one| one.name == safeguard);
+    match rule.map(|one| &one.rule) {
+        Some(Rule::OnlyStricter(_)) => later(subject).all(|name| {
+            acting(subject)
+                .any(|waived| matches!(waived, Waived::Limit(limit) if limit.as_str() == name))
+        }),
+        Some(Rule::KeepWords(_)) => {
+            let name = &subject.library.list(list).name;
+            acting(subject).any(|waived| matches!(waived, Waived::Words(list, _) if list == name))
+        }
+        _ => false,
+    }
+}
+
+/// What is waived on the day of the proof.
+fn acting(subject: &Subject) -> impl Iterator<Item = &Waived> {
+    waivers_on(&subject.library, subject.day)
+        .into_iter()
+        .map(|waiver| &waiver.what)
+}
+
+/// Every limit that acts later than the shipped one.
+fn later(subject: &Subject) -> impl Iterator<Item = &str> {
+    subject.library.facts().iter().filter_map(|(name, fact)| {
+        let FactAbout::Limit { stricter, .. } = &fact.about else {
+            return None;
+        };
+        let shipped = subject.base.facts().get(name.as_str())?.value.as_ref()?;
+        let own = fact.value.as_ref()?;
+        limits::acts_later(own, shipped, *stricter).then(|| name.as_str())
+    })
+}
