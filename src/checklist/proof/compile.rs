@@ -67,7 +67,7 @@ pub(super) fn compile<'a>(
 }
 
 /// The lists that can be reached by `use`, the root first, then in the order of the library.
-fn reached(library: &Library, root: ListId) -> Vec<ListId> {
+pub(super) fn reached(library: &Library, root: ListId) -> Vec<ListId> {
     let mut found = BTreeSet::from([root]);
     let mut open = vec![root];
     while let Some(id) = open.pop() {
@@ -476,6 +476,19 @@ fn conditions_of(list: &Checklist) -> impl Iterator<Item = &Condition> {
             _ => &[],
         })
         .flat_map(|row| &row.when)
+}
+
+/// Every cut of the bands and conditions of a list.
+pub(super) fn cuts_in(list: &Checklist) -> impl Iterator<Item = &Cut> {
+    let bands = list.steps().flat_map(|(_, step)| match &step.kind {
+        given::StepKind::Measure { bands, .. } => bands.as_slice(),
+        _ => &[],
+    });
+    let tests = conditions_of(list).filter_map(|condition| match &condition.test {
+        Test::Within(range) => Some(range),
+        _ => None,
+    });
+    bands.map(|band| &band.range).chain(tests).flat_map(cuts)
 }
 
 /// For each entry the number, from 1, of the first that is equal to it.

@@ -221,6 +221,21 @@ impl Prover<'_> {
     }
 }
 
+/// Whether a list, with all that it uses and all that its bands and conditions rest on, is the same
+/// in two libraries, so that what was proved in one holds in the other. A local fact that the other
+/// leaves open is the same with any value, as a proof takes it; an amount in a band is not.
+#[must_use]
+pub fn same_as(library: &Library, list: ListId, other: &Library) -> bool {
+    compile::reached(library, list).into_iter().all(|id| {
+        let here = library.list(id);
+        let there = other.find(here.name.as_str()).map(|id| other.list(id));
+        there.is_some_and(|there| {
+            here.fingerprint == there.fingerprint
+                && compile::cuts_in(here).eq(compile::cuts_in(there))
+        })
+    })
+}
+
 /// What came of proving one list of a library.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ListProof {

@@ -311,10 +311,11 @@ fn proof(
     let subject = Subject::read(common, shelf)?;
     let came = proof::of(&subject);
     checks.push(format!(
-        "{} lists proved: safeguards kept {} times, waived {} times",
+        "{} lists proved: safeguards kept {} times, waived {} times; {} lists as shipped, proved with the program",
         came.lists,
         came.kept,
-        came.waived.len()
+        came.waived.len(),
+        came.as_shipped
     ));
     checks.extend(came.waived.iter().map(|waived| format!("waived: {waived}")));
     against.extend(came.against.into_iter().map(|what| {

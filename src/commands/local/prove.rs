@@ -12,7 +12,7 @@ use crate::checklist::model::{Library, ListId, Waived};
 use crate::checklist::proof::read::{Unfit, gather};
 use crate::checklist::proof::rule::{Safeguard, Verdict};
 use crate::checklist::proof::run::Run;
-use crate::checklist::proof::{Budget, Doubt, Proof, STATES, doubt, prove};
+use crate::checklist::proof::{Budget, Doubt, Proof, STATES, doubt, prove, same_as};
 use crate::checklist::shelf::Shelf;
 use crate::cli::{Common, ProveArgs};
 use crate::commands::desk::unfit;
@@ -68,6 +68,8 @@ pub struct Subject {
     pub safeguards: Vec<Safeguard>,
     /// Names of safeguards that the unit has waived.
     pub waived: Vec<String>,
+    /// How many of them are shipped.
+    pub shipped_safeguards: usize,
     /// The day on which waivers are judged.
     pub day: chrono::NaiveDate,
 }
@@ -101,11 +103,23 @@ impl Subject {
         });
         Ok(Self {
             waived: waived.collect(),
+            shipped_safeguards: gather(&Shelf::shipped(), &base).map_or(0, |found| found.len()),
             day,
             library,
             base,
             safeguards,
         })
+    }
+
+    /// Whether nothing the unit has written can change what was proved of the shipped list: the
+    /// list and all that it uses are as shipped, so are the limits, and no safeguard was added.
+    /// Local facts are open in the proof of the shipped lists, so they change nothing, unless an
+    /// amount stands in a band.
+    #[must_use]
+    pub fn is_as_shipped(&self, list: ListId) -> bool {
+        let here = self.library.list(list);
+        let added = self.safeguards.iter().skip(self.shipped_safeguards);
+        added.into_iter().all(|one| !one.is_for(here)) && same_as(&self.library, list, &self.base)
     }
 
     /// Proves one list. A run that the walk cannot follow counts as not decided.
