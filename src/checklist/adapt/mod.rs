@@ -1,6 +1,6 @@
 //! Adaptations: a unit's changes to a shipped list, kept as a small file rather than a copy.
 //!
-//! [`merge`] puts the changes into the tree of the shipped list, so that the result is read and
+//! `merge` puts the changes into the tree of the shipped list, so that the result is read and
 //! checked like any other list, and every node still knows in which file it was written; `fits`
 //! looks, when the shipped list has moved on since, at which changes still mean what they meant;
 //! `locked` holds the words that stay as they were approved; `limits` changes the numbers that make
