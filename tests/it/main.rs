@@ -22,6 +22,7 @@ mod made;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod paper;
 mod paths;
+mod prove;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;
 mod reach;

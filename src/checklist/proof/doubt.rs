@@ -1,20 +1,27 @@
-//! Doubting the checker: each step that fulfils a safeguard is left out in turn, and the checker
-//! must find the safeguard broken at least once.
+//! Doubting the checker: what fulfils a safeguard is left out, each step by itself and all of them
+//! at once, and the checker must find the safeguard broken.
 
 use crate::checklist::model::{Library, ListId, StepId};
 
 use super::Prover;
 use super::graph::Budget;
-use super::point::{Marks, list_at};
-use super::rule::{Safeguard, Verdict};
+use super::point::{LeftOut, Marks, list_at};
+use super::rule::{Rule, Safeguard, Verdict};
 
 /// What came of doubting one safeguard on one list.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Doubt {
     /// The safeguard.
     pub name: String,
-    /// Each step that was left out, with whether the checker found the safeguard broken then.
+    /// The list.
+    pub list: String,
+    /// Each step that was left out by itself, as list and step, with whether the checker found the
+    /// safeguard broken then. It need not, where another step does the same.
     pub left_out: Vec<(String, String, bool)>,
+    /// Whether the checker found it broken with all of them left out. `None` where nothing can be
+    /// said: the list does not keep the safeguard by a step of its own, or the safeguard forbids
+    /// and its `until` only allows.
+    pub all_left_out: Option<bool>,
 }
 
 impl Doubt {
@@ -26,7 +33,8 @@ impl Doubt {
     }
 }
 
-/// Leaves out every step that fulfils the safeguard, one after the other.
+/// Leaves out every step that fulfils the safeguard, one after the other and all at once. A list in
+/// which the safeguard has nothing to keep is not doubted.
 #[must_use]
 pub fn doubt(
     library: &Library,
@@ -36,26 +44,45 @@ pub fn doubt(
     budget: &mut Budget<'_>,
 ) -> Doubt {
     let mut prover = Prover::new(library, list, &[safeguard], base);
+    let mut doubt = Doubt {
+        name: safeguard.name.clone(),
+        list: library.list(list).name.to_string(),
+        left_out: Vec::new(),
+        all_left_out: None,
+    };
+    let in_earnest = prover.check(&safeguard.rule, &[], budget);
+    if !matches!(in_earnest, Verdict::Kept { .. }) {
+        return doubt;
+    }
+    let steps = fulfilling(&prover, safeguard);
+    let mut is_broken = |without: &[LeftOut]| {
+        let verdict = prover.check(&safeguard.rule, without, budget);
+        matches!(verdict, Verdict::Broken { .. })
+    };
+    for one in &steps {
+        let of = list_at(library, one.list);
+        let step = of.step(StepId(one.step as usize)).name.to_string();
+        let found = is_broken(std::slice::from_ref(one));
+        doubt.left_out.push((of.name.to_string(), step, found));
+    }
+    if !steps.is_empty() && !matches!(safeguard.rule, Rule::NeverAfter(_)) {
+        doubt.all_left_out = Some(is_broken(&steps));
+    }
+    doubt
+}
+
+/// Every step that fulfils the safeguard.
+fn fulfilling(prover: &Prover<'_>, safeguard: &Safeguard) -> Vec<LeftOut> {
     let mut steps = Vec::new();
     for (points, bits) in safeguard.rule.fulfilling() {
-        let found = Marks::new(&prover.open.model, &points, None).steps_with(bits);
-        steps.extend(found.into_iter().map(|(of, step)| (of, step, bits)));
+        let found = Marks::new(&prover.open.model, &points, &[]).steps_with(bits);
+        steps.extend(
+            found
+                .into_iter()
+                .map(|(list, step)| LeftOut { list, step, bits }),
+        );
     }
     steps.sort_unstable();
     steps.dedup();
-    let mut left_out = Vec::new();
-    for (of, step, bits) in steps {
-        let verdict = prover.check(&safeguard.rule, Some((of, step, bits)), budget);
-        let of = list_at(library, of);
-        let found = matches!(verdict, Verdict::Broken { .. });
-        left_out.push((
-            of.name.to_string(),
-            of.step(StepId(step as usize)).name.to_string(),
-            found,
-        ));
-    }
-    Doubt {
-        name: safeguard.name.clone(),
-        left_out,
-    }
+    steps
 }

@@ -57,6 +57,7 @@ use crate::names::ListName;
 
 use compile::{Wishes, compile, weights};
 use model::Weight;
+use point::LeftOut;
 use refine::Session;
 use rule::{Context, Rule, Safeguard, Verdict};
 
@@ -100,7 +101,7 @@ pub fn prove(
     let mut prover = Prover::new(library, list, &concerned, base);
     let runs = count::runs(&mut prover.open, budget);
     let verdicts = concerned.iter().map(|safeguard| {
-        let verdict = prover.check(&safeguard.rule, None, budget);
+        let verdict = prover.check(&safeguard.rule, &[], budget);
         (
             safeguard.name.clone(),
             prover.still_bites(safeguard, verdict),
@@ -153,13 +154,8 @@ impl<'a> Prover<'a> {
         }
     }
 
-    /// Checks a rule, if need be without some points of a step.
-    fn check(
-        &mut self,
-        rule: &'a Rule,
-        without: Option<(usize, u32, u8)>,
-        budget: &mut Budget<'_>,
-    ) -> Verdict {
+    /// Checks a rule, if need be without some of what fulfils it.
+    fn check(&mut self, rule: &'a Rule, without: &[LeftOut], budget: &mut Budget<'_>) -> Verdict {
         let base = self.base;
         let mut check = |session: &mut Session<'a>| {
             session.needs_weight = false;

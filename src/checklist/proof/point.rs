@@ -252,7 +252,7 @@ impl Point {
 
     /// Whether it is somewhere in the lists that can be reached.
     pub(super) fn is_somewhere(&self, model: &Model<'_>) -> bool {
-        !Marks::new(model, &[self], None).steps_with(1).is_empty()
+        !Marks::new(model, &[self], &[]).steps_with(1).is_empty()
     }
 
     /// Whether it names numbers by a limit for each kilogram.
@@ -293,6 +293,17 @@ pub(super) fn list_at(library: &Library, at: usize) -> &Checklist {
     library.list(crate::checklist::model::ListId(at))
 }
 
+/// Points that are taken as not met at a step, as if it were not in the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct LeftOut {
+    /// The place of the list in the library.
+    pub list: usize,
+    /// The number of the step.
+    pub step: u32,
+    /// The bits of the points.
+    pub bits: u8,
+}
+
 /// Which points are met where: a bit for each.
 #[derive(Debug)]
 pub(super) struct Marks {
@@ -306,9 +317,8 @@ pub(super) struct Marks {
 type OfList = (Vec<u8>, Vec<Vec<u8>>);
 
 impl Marks {
-    /// Finds where the points are met. Under `without`, those bits are not met at that step, as if
-    /// it were not in the list.
-    pub fn new(model: &Model<'_>, points: &[&Point], without: Option<(usize, u32, u8)>) -> Self {
+    /// Finds where the points are met, but for those that are left out.
+    pub fn new(model: &Model<'_>, points: &[&Point], without: &[LeftOut]) -> Self {
         let mut marks = Self {
             shown: Vec::new(),
             answered: Vec::new(),
@@ -325,12 +335,7 @@ impl Marks {
         marks
     }
 
-    fn of_list(
-        model: &Model<'_>,
-        at: usize,
-        points: &[&Point],
-        without: Option<(usize, u32, u8)>,
-    ) -> OfList {
+    fn of_list(model: &Model<'_>, at: usize, points: &[&Point], without: &[LeftOut]) -> OfList {
         let list = list_at(model.library, at);
         let mut found = OfList::default();
         let nowhere = Way::Jump(Jump {
@@ -339,10 +344,10 @@ impl Marks {
         });
         let read = Reply::new(Said::Read, Sort::Read, nowhere);
         for ((id, step), made) in list.steps().zip(&model.list(at).steps) {
-            let left_out = match without {
-                Some((of, step, bits)) if of == at && step as usize == id.index() => !bits,
-                _ => u8::MAX,
-            };
+            let here = without
+                .iter()
+                .filter(|one| one.list == at && one.step as usize == id.index());
+            let left_out = here.fold(u8::MAX, |left, one| left & !one.bits);
             let bits = |is: &dyn Fn(&Point) -> bool| {
                 let met = points.iter().enumerate().filter(|(_, point)| is(point));
                 met.fold(0, |all, (bit, _)| all | 1 << bit) & left_out

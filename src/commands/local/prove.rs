@@ -324,19 +324,15 @@ fn doubted(
     for list in lists {
         let here = subject.library.list(*list);
         for safeguard in subject.safeguards.iter().filter(|one| one.is_for(here)) {
-            let more = with_progress(subject, *list, |budget| {
+            doubts.push(with_progress(subject, *list, |budget| {
                 doubt(&subject.library, *list, safeguard, &subject.base, budget)
-            });
-            match doubts.iter_mut().find(|one| one.name == more.name) {
-                Some(one) => one.left_out.extend(more.left_out),
-                None => doubts.push(more),
-            }
+            }));
         }
     }
-    let unseen: Vec<&str> = doubts
+    let unseen: Vec<String> = doubts
         .iter()
-        .filter(|doubt| doubt.score().0 == 0)
-        .map(|doubt| doubt.name.as_str())
+        .filter(|doubt| doubt.all_left_out == Some(false))
+        .map(|doubt| format!("{} in {}", doubt.name, doubt.list))
         .collect();
     if args.json {
         out::json(&doubts)?;

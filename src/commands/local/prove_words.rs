@@ -1,5 +1,7 @@
 //! A proof in words for a nurse: each safeguard's sentence, and what came of it told as a story.
 
+use std::collections::BTreeSet;
+
 use crate::checklist::model::{Checklist, Library, Step, StepKind, Text};
 use crate::checklist::proof::Doubt;
 use crate::checklist::proof::rule::Verdict;
@@ -226,18 +228,39 @@ fn sums(lines: &mut Vec<String>, proved: &[Proved], subject: &Subject, page: Pag
     }
 }
 
+/// How one safeguard stood up to it, in all the lists that were looked at.
+fn stood_up(doubts: &[&Doubt]) -> String {
+    let (found, steps) = doubts.iter().fold((0, 0), |(found, all), doubt| {
+        let (more, of) = doubt.score();
+        (found + more, all + of)
+    });
+    if steps == 0 {
+        return "no step of a list fulfils it by itself".to_owned();
+    }
+    let at_once: Vec<bool> = doubts
+        .iter()
+        .filter_map(|doubt| doubt.all_left_out)
+        .collect();
+    let seen = at_once.iter().filter(|seen| **seen).count();
+    let lists = at_once.len();
+    let one_by_one = format!("noticed {found} of {steps} steps one by one");
+    match lists {
+        0 => one_by_one,
+        _ => format!("{one_by_one}, and all at once in {seen} of {lists} lists"),
+    }
+}
+
 /// How each safeguard stood up to being doubted.
 #[must_use]
 pub fn doubts(doubts: &[Doubt], page: Page) -> String {
     let mut lines = Vec::new();
-    let intro = "Each step that fulfils a safeguard was taken out, one at a time. The prover must \
-                 notice at least one for every safeguard; a step beside which another does the \
-                 same is not missed.";
+    let intro = "What fulfils a safeguard was taken out of each list: step by step, where another \
+                 step may do the same, and all of it at once, which the prover must notice.";
     page.put(&mut lines, 0, "", intro);
-    for doubt in doubts {
-        let (found, all) = doubt.score();
-        let told = format!("noticed {found} of {all}");
-        page.put(&mut lines, 0, "", &format!("{}: {told}", doubt.name));
+    let names: BTreeSet<&str> = doubts.iter().map(|doubt| doubt.name.as_str()).collect();
+    for name in names {
+        let of: Vec<&Doubt> = doubts.iter().filter(|doubt| doubt.name == name).collect();
+        page.put(&mut lines, 0, "", &format!("{name}: {}", stood_up(&of)));
     }
     lines.join("\n")
 }

@@ -18,7 +18,8 @@ pub struct Afterwards {
 }
 
 /// Watches for bit 0, after which one of the bits of `must` has to come. It remembers 0 while
-/// nothing is owed, otherwise one more than the number of screens since.
+/// nothing is owed, otherwise one more than the number of screens since, which is the number of the
+/// screen to come: one that comes up too late fulfils nothing.
 pub(super) struct Owing {
     pub after: u8,
     pub must: u8,
@@ -33,10 +34,13 @@ impl Watch for Owing {
                 Some(if bits & self.after != 0 { 1 } else { now })
             }
             Seen::Shown { bits, quiet } => {
-                let now = if bits & self.must != 0 {
-                    0
-                } else {
-                    self.count(now, quiet)?
+                if now > 0 && !quiet && self.within.is_some_and(|within| now > within) {
+                    return None;
+                }
+                let now = match now {
+                    _ if bits & self.must != 0 => 0,
+                    1.. if !quiet && self.within.is_some() => now + 1,
+                    _ => now,
                 };
                 Some(if bits & self.after != 0 && now == 0 {
                     1
@@ -45,21 +49,6 @@ impl Watch for Owing {
                 })
             }
             Seen::Over => (now == 0).then_some(0),
-        }
-    }
-}
-
-impl Owing {
-    const fn count(&self, now: u16, quiet: bool) -> Option<u16> {
-        match self.within {
-            Some(within) if now > 0 && !quiet => {
-                if now > within {
-                    None
-                } else {
-                    Some(now + 1)
-                }
-            }
-            _ => Some(now),
         }
     }
 }

@@ -18,7 +18,7 @@ use crate::names::ListName;
 
 use super::graph::Budget;
 use super::model::VarId;
-use super::point::{Marks, Point};
+use super::point::{LeftOut, Marks, Point};
 use super::refine::{Answered, Session, Watching};
 use super::run::Run;
 use super::watch::Never;
@@ -158,8 +158,8 @@ pub struct Context<'c, 'a, 'p> {
     pub(super) budget: &'c mut Budget<'p>,
     /// The lists and limits that were adapted; the library itself when nothing was.
     pub(super) base: &'a Library,
-    /// A step at which some points are left out, as if it were not there.
-    pub(super) without: Option<(usize, u32, u8)>,
+    /// What is left out, to doubt the rule; nothing in earnest.
+    pub(super) without: &'c [LeftOut],
 }
 
 /// How a rule is watched.
@@ -210,7 +210,7 @@ impl Context<'_, '_, '_> {
 
     /// The verdict when one of the points is not in the list or cannot be reached.
     pub(super) fn bites(&mut self, triggers: &[&Point]) -> Option<Verdict> {
-        if self.without.is_some() {
+        if !self.without.is_empty() {
             return None;
         }
         if !triggers

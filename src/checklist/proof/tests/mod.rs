@@ -2,4 +2,5 @@
 
 mod made;
 mod random;
+mod rules;
 mod shipped;

@@ -394,7 +394,7 @@ fn plain(library: &Library, rule: &str) -> Verdict {
         session: &mut session,
         budget,
         base: library,
-        without: None,
+        without: &[],
     };
     found[0].rule.check(&mut context)
 }

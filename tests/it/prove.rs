@@ -1,0 +1,120 @@
+//! `local prove` as an educator and a job use it: a safeguard that was lost by accident is told with
+//! the shortest way, the way can be played, and what cannot be read is an error with its place.
+
+use crate::rig::Rig;
+
+/// The shipped list as a unit's own, with one thing changed.
+fn own(rig: &Rig, from: &str, to: &str) {
+    let shipped = include_str!("../../checklists/no-swing.yaml");
+    assert_eq!(shipped.matches(from).count(), 1, "{from}");
+    std::fs::create_dir_all(rig.path("unit/checklists")).expect("a folder");
+    rig.write("unit/checklists/no-swing.yaml", shipped.replace(from, to));
+}
+
+const WORSE: &str = "- new or worse: {use: breathless, then: {escalated: handed-over, any: alone}}";
+
+#[test]
+fn a_lost_safeguard_is_told_with_the_shortest_way_and_the_way_can_be_played() {
+    let rig = Rig::new();
+    own(&rig, WORSE, "- new or worse: open");
+    let said = rig
+        .run(&[
+            "local",
+            "prove",
+            "no-swing",
+            "--local",
+            "unit",
+            "--trial",
+            "lost.yaml",
+        ])
+        .code(1);
+    let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "BROKEN red-flag-to-call",
+        "A red flag in the patient brings up a call for help on the next screen.",
+        "-> new or worse",
+        "2. Open all clamps and taps that no current order keeps closed.",
+        "10 safeguards kept, 1 not",
+    ] {
+        assert!(told.contains(words), "{words} is not in\n{}", said.out);
+    }
+    // The way as a trial: it passes as long as the list is wrong.
+    std::fs::create_dir_all(rig.path("unit/checklists/trials")).expect("a folder");
+    rig.write("unit/checklists/trials/unhelped.yaml", rig.read("lost.yaml"));
+    rig.run(&["local", "try", "unhelped", "--local", "unit"])
+        .code(0)
+        .says("1 trials passed, 0 failed");
+    // Put right again, nothing is broken and the trial fails.
+    rig.write(
+        "unit/checklists/no-swing.yaml",
+        include_str!("../../checklists/no-swing.yaml"),
+    );
+    rig.run(&["local", "prove", "no-swing", "--local", "unit"])
+        .code(0)
+        .says("11 safeguards kept, 0 not");
+    rig.run(&["local", "try", "unhelped", "--local", "unit"])
+        .code(1);
+}
+
+#[test]
+fn a_danger_that_was_taken_out_does_not_pass_for_a_safeguard_that_is_kept() {
+    let rig = Rig::new();
+    own(
+        &rig,
+        "tags: [patient-first, red-flag]",
+        "tags: [patient-first]",
+    );
+    let said = rig
+        .run(&["local", "prove", "no-swing", "--local", "unit"])
+        .code(1);
+    assert!(said.out.contains("NO BITE"), "{}", said.out);
+    assert!(said.out.contains("red-flag-to-call"), "{}", said.out);
+}
+
+#[test]
+fn a_job_reads_what_came_of_each_safeguard() {
+    let rig = Rig::new();
+    own(&rig, WORSE, "- new or worse: open");
+    let said = rig
+        .run(&["local", "prove", "no-swing", "--local", "unit", "--json"])
+        .code(1);
+    let told: serde_json::Value = serde_json::from_str(&said.out).expect("JSON");
+    let text = told.to_string();
+    assert!(text.contains("\"broken\""), "{text}");
+    assert!(text.contains("patient = new or worse"), "{text}");
+    // A list that is not there, and a rule that speaks of nothing.
+    rig.run(&["local", "prove", "no-swinging", "--local", "unit"])
+        .code(2)
+        .says("no-swing");
+    rig.write(
+        "unit/safeguards.yaml",
+        "safeguards:\n  ours:\n    says: Ours.\n    first: {do: tag no-such-tag, before: tag unclamp}\n",
+    );
+    let said = rig
+        .run(&["local", "prove", "no-swing", "--local", "unit"])
+        .code(1);
+    let all = format!("{}{}", said.out, said.err);
+    assert!(all.contains("no step has the tag \"no-such-tag\""), "{all}");
+    assert!(all.contains("safeguards.yaml:4:"), "{all}");
+}
+
+#[test]
+fn a_unit_adds_safeguards_and_takes_none_away() {
+    let rig = Rig::new();
+    std::fs::create_dir_all(rig.path("unit/checklists")).expect("a folder");
+    rig.write(
+        "unit/safeguards.yaml",
+        "safeguards:\n  ours:\n    says: Clamps are opened before the tubing is traced.\n    lists: [no-swing]\n    first: {do: tag unclamp, before: step no-swing/trace}\n",
+    );
+    let said = rig.run(&["local", "prove", "no-swing", "--local", "unit"]);
+    let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("ours Clamps are opened"), "{}", said.out);
+    assert!(told.contains("red-flag-to-call"), "{}", said.out);
+}
+
+#[test]
+fn the_prover_notices_every_step_that_keeps_a_safeguard_being_left_out() {
+    let rig = Rig::new();
+    let said = rig.run(&["local", "prove", "no-swing", "--doubt"]).code(0);
+    assert!(said.out.contains("red-flag-to-call"), "{}", said.out);
+}
