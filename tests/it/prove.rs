@@ -31,7 +31,7 @@ fn a_lost_safeguard_is_told_with_the_shortest_way_and_the_way_can_be_played() {
     let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
         "BROKEN red-flag-to-call",
-        "A red flag in the patient brings up a call for help on the next screen.",
+        "A red flag in the patient brings up a call for help, or the one act that makes safe, on the next screen.",
         "-> new or worse",
         "2. Open all clamps and taps that no current order keeps closed.",
         "10 safeguards kept, 1 not",
