@@ -40,7 +40,10 @@ fn a_lost_safeguard_is_told_with_the_shortest_way_and_the_way_can_be_played() {
     }
     // The way as a trial: it passes as long as the list is wrong.
     std::fs::create_dir_all(rig.path("unit/checklists/trials")).expect("a folder");
-    rig.write("unit/checklists/trials/unhelped.yaml", rig.read("lost.yaml"));
+    rig.write(
+        "unit/checklists/trials/unhelped.yaml",
+        rig.read("lost.yaml"),
+    );
     rig.run(&["local", "try", "unhelped", "--local", "unit"])
         .code(0)
         .says("1 trials passed, 0 failed");
