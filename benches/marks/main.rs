@@ -17,6 +17,7 @@ mod common;
 mod load;
 mod made;
 mod memory;
+mod prove;
 mod replay;
 mod review;
 mod scan;
@@ -36,6 +37,7 @@ const SUBJECTS: &[Subject] = &[
     ("scan", scan::rows),
     ("review", review::rows),
     ("chart", chart::rows),
+    ("prove", prove::rows),
 ];
 
 fn main() {

@@ -18,7 +18,8 @@ use super::watch::{Watch, search};
 const LARGEST_BOOK: usize = 20_000;
 const MOST_BOOKS: usize = 8;
 
-/// At most so many exact states are tried along one path before more facts are kept track of.
+/// At most so many exact states beyond its own are tried along one path before more facts are kept
+/// track of.
 const MOST_TRIES: usize = 2_000;
 
 /// What came of a question.
@@ -227,7 +228,7 @@ impl<'a> Session<'a> {
             };
             deepest = deepest.max(depth);
             tries += 1;
-            if tries > MOST_TRIES {
+            if tries > MOST_TRIES + trail.steps.len() {
                 break;
             }
             let mut next = self.fitting(tracked, &everything, watched, &exact, (label, to));
