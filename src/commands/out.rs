@@ -85,7 +85,7 @@ pub fn json(value: &impl Serialize) -> Result<(), Failure> {
 #[expect(clippy::print_stderr, reason = "progress beside the output")]
 pub fn progress(words: &str) {
     if std::io::stderr().is_terminal() {
-        eprint!("\r{words:<40}\r");
+        eprint!("\r{words}\u{1b}[K\r");
     }
 }
 

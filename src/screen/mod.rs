@@ -174,6 +174,14 @@ pub fn columns() -> Option<usize> {
         .map(|(_, columns)| usize::from(columns))
 }
 
+/// The width of the terminal that shows what is printed beside the output, if there is one.
+#[must_use]
+pub fn columns_beside() -> Option<usize> {
+    console::Term::stderr()
+        .size_checked()
+        .map(|(_, columns)| usize::from(columns))
+}
+
 /// The form with single keys, on the terminal of the program.
 ///
 /// # Errors

@@ -414,6 +414,28 @@ fn what_stands_against_an_approval_is_told_at_once_and_nothing_is_written() {
 }
 
 #[test]
+fn a_lost_safeguard_stands_against_an_approval_with_the_way_to_look_at_it() {
+    let rig = filled_in();
+    fs::remove_file(rig.path("unit/adaptations/no-swing.yaml")).expect("the example");
+    rig.run(&["local", "adapt", "sample", "--local", "unit"])
+        .code(0);
+    edit(&rig, "unit/adaptations/sample.yaml", |text| {
+        let text = text.replace("XX, role", "AB, practice educator");
+        let lost = "changes:\n  - remove: call-unsure\n    because: The doctor comes anyway.\n    \
+                    instead: which-drain\n";
+        text.replacen("changes:\n", lost, 1)
+    });
+    let said = rig.run(&APPROVE).code(1);
+    for words in [
+        "red-flag-unsure-is-safe: broken on sample. Not sure about a red flag brings up a call",
+        "do: see what breaks it: tubeside local prove sample --local unit; then correct the list",
+    ] {
+        assert!(said.err.contains(words), "{words} is not in\n{}", said.err);
+    }
+    assert!(!rig.path("unit/approvals.json").exists());
+}
+
+#[test]
 fn a_trial_that_goes_another_way_is_accepted_on_purpose_or_stands_against_it() {
     let rig = filled_in();
     uncomment_only_words_and_step(&rig);

@@ -318,11 +318,13 @@ fn proof(
         came.as_shipped
     ));
     checks.extend(came.waived.iter().map(|waived| format!("waived: {waived}")));
-    against.extend(came.against.into_iter().map(|what| {
-        Against::new(
-            what,
-            "see the shortest way that breaks it: tubeside local prove LIST; then correct the list",
-        )
+    let folder = unit_folder(common)?.display();
+    against.extend(came.against.iter().map(|lost| {
+        let list = lost.lists.first().map_or("LIST", |list| list.as_str());
+        let advice = format!(
+            "see what breaks it: tubeside local prove {list} --local {folder}; then correct the list"
+        );
+        Against::new(lost.to_string(), advice)
     }));
     Ok(())
 }

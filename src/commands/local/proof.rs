@@ -1,12 +1,14 @@
 //! The proof as an approval needs it: what stands against the lists, and what was let through.
 
+use std::fmt;
+
 use crate::checklist::adapt::limits;
 use crate::checklist::approval::waivers_on;
-use crate::checklist::model::{FactAbout, ListId, Waived};
+use crate::checklist::model::{Checklist, FactAbout, ListId, Waived};
 use crate::checklist::proof::rule::{Rule, Verdict};
-use crate::checklist::proof::{Budget, STATES};
+use crate::names::ListName;
 
-use super::prove::Subject;
+use super::prove::{Result, Subject, with_progress};
 use super::prove_words;
 
 /// What came of proving every list.
@@ -18,10 +20,48 @@ pub struct Came {
     pub lists: usize,
     /// How many are as shipped and were proved with the program.
     pub as_shipped: usize,
-    /// What is not kept, no longer bites, or is not decided.
-    pub against: Vec<String>,
+    /// What is not kept, no longer bites, or is not decided, each once with all its lists.
+    pub against: Vec<Lost>,
     /// What is not kept and waived.
-    pub waived: Vec<String>,
+    pub waived: Vec<Lost>,
+}
+
+/// A safeguard that does not hold, and where.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Lost {
+    /// The safeguard.
+    pub safeguard: String,
+    /// Its sentence.
+    pub says: String,
+    /// How it came out, in one word.
+    pub came: &'static str,
+    /// The lists; those that the unit wrote on come first.
+    pub lists: Vec<ListName>,
+}
+
+impl fmt::Display for Lost {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let lists: Vec<&str> = self.lists.iter().map(ListName::as_str).collect();
+        let (name, came, lists) = (&self.safeguard, self.came, lists.join(", "));
+        write!(f, "{name}: {came} on {lists}. {}", self.says)
+    }
+}
+
+/// Notes one safeguard on one list.
+fn note(lost: &mut Vec<Lost>, result: &Result, list: &Checklist) {
+    let came = prove_words::came(&result.verdict);
+    let same = |one: &&mut Lost| one.safeguard == result.name && one.came == came;
+    let name = list.name.clone();
+    match lost.iter_mut().find(same) {
+        Some(one) if list.adapted.is_some() => one.lists.insert(0, name),
+        Some(one) => one.lists.push(name),
+        None => lost.push(Lost {
+            safeguard: result.name.clone(),
+            says: result.says.clone(),
+            came,
+            lists: vec![name],
+        }),
+    }
 }
 
 /// Proves every list that the unit has changed, or that rests on something that it has changed.
@@ -34,28 +74,13 @@ pub fn of(subject: &Subject) -> Came {
             continue;
         }
         came.lists += 1;
-        let proved = subject.prove(
-            list,
-            &mut Budget {
-                states: STATES,
-                progress: &mut |_| {},
-            },
-        );
+        let proved = with_progress(subject, list, |budget| subject.prove(list, budget));
         for result in &proved.results {
-            let told = || {
-                let word = prove_words::came(&result.verdict);
-                format!(
-                    "{} on {}: {word}. {}",
-                    result.name, checklist.name, result.says
-                )
-            };
             match &result.verdict {
                 Verdict::Kept { .. } => came.kept += 1,
                 Verdict::NotHere => {}
-                _ if result.is_fine() => {
-                    came.waived.push(told());
-                }
-                _ => came.against.push(told()),
+                _ if result.is_fine() => note(&mut came.waived, result, checklist),
+                _ => note(&mut came.against, result, checklist),
             }
         }
     }

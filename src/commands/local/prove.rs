@@ -1,9 +1,7 @@
 //! `local prove`: whether every possible way through the checklists keeps every safeguard.
 
-use std::io::{IsTerminal as _, Write as _};
 use std::path::Path;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 
 use serde::Serialize;
 
@@ -213,28 +211,18 @@ pub fn run(common: &Common, args: &ProveArgs) -> std::result::Result<(), Failure
 }
 
 /// Does something that may take long, and says on a terminal how far it is.
-fn with_progress<T>(subject: &Subject, list: ListId, does: impl FnOnce(&mut Budget<'_>) -> T) -> T {
-    const SOON: Duration = Duration::from_secs(1);
-    let begun = Instant::now();
+pub fn with_progress<T>(
+    subject: &Subject,
+    list: ListId,
+    does: impl FnOnce(&mut Budget<'_>) -> T,
+) -> T {
     let name = &subject.library.list(list).name;
-    let mut err = std::io::stderr();
-    let shown = err.is_terminal();
-    let mut told = false;
-    let mut progress = |states: usize| {
-        if shown && begun.elapsed() > SOON {
-            // Progress that cannot be shown is no reason to stop.
-            let _ = write!(err, "\r{name}: {states} states so far\u{1b}[K");
-            let _ = err.flush();
-            told = true;
-        }
-    };
+    out::progress(&format!("proving {name}"));
     let found = does(&mut Budget {
         states: STATES,
-        progress: &mut progress,
+        progress: &mut |states| out::progress(&format!("proving {name}: {states} situations")),
     });
-    if told {
-        let _ = write!(std::io::stderr(), "\r\u{1b}[K");
-    }
+    out::progress("");
     found
 }
 

@@ -73,12 +73,13 @@ pub fn told(subject: &Subject, proved: &[Proved], whole: bool, page: Page) -> St
             ways(one.runs)
         );
         page.put(&mut lines, 0, "", &summary);
-        for result in &one.results {
-            let kept = result.is_fine() && !result.waived;
-            if whole || !kept {
-                safeguard(&mut lines, subject, result, page);
-            }
-        }
+        // What is wrong comes last: on a terminal that is what stays in sight.
+        let (kept, other): (Vec<_>, Vec<_>) = one
+            .results
+            .iter()
+            .partition(|result| result.is_fine() && !result.waived);
+        let shown = kept.into_iter().filter(|_| whole).chain(other);
+        shown.for_each(|result| safeguard(&mut lines, subject, result, page));
     }
     if !whole {
         sums(&mut lines, proved, subject, page);

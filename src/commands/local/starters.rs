@@ -28,8 +28,8 @@ Spaces at the beginning of a line count: keep them as they are. Never use the ta
 
 1. **local.yaml**: fill in your unit, your drainage unit, and whom to call. Leave empty what you do not know.
    Look at it: `tubeside local check --local FOLDER`
-2. **adaptations/no-swing.yaml**: change the shipped list where your unit does it otherwise. Take the `#` and the
-   one space behind it away from the lines that you want, and write your own words. The shipped list, to read
+2. **adaptations/no-swing.yaml**: change the shipped list where your unit does it otherwise. Take the `#`
+   away from the lines that you want, keep the spaces behind it, and write your own words. The shipped list, to read
    beside it, is adaptations/base/no-swing.yaml. Another list: `tubeside local adapt LIST --local FOLDER`
 3. See what you changed, in plain words, for the ward meeting: `tubeside local compare --local FOLDER`
 4. Walk it through: `tubeside local try --local FOLDER`, and `tubeside start no-swing --local FOLDER`
