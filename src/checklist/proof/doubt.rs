@@ -5,7 +5,7 @@ use crate::checklist::model::{Library, ListId, StepId};
 
 use super::Prover;
 use super::graph::Budget;
-use super::point::{LeftOut, Marks, list_at};
+use super::point::{LeftOut, Marks};
 use super::rule::{Rule, Safeguard, Verdict};
 
 /// What came of doubting one safeguard on one list.
@@ -15,9 +15,10 @@ pub struct Doubt {
     pub name: String,
     /// The list.
     pub list: String,
-    /// Each step that was left out by itself, as list and step, with whether the checker found the
-    /// safeguard broken then. It need not, where another step does the same.
-    pub left_out: Vec<(String, String, bool)>,
+    /// Each step of this list that was left out by itself, with whether the checker found the
+    /// safeguard broken then. It need not, where another step does the same. The steps of used
+    /// lists are left out one by one when those lists are doubted.
+    pub left_out: Vec<(String, bool)>,
     /// Whether the checker found it broken with all of them left out. `None` where nothing can be
     /// said: the list does not keep the safeguard by a step of its own, or the safeguard forbids
     /// and its `until` only allows.
@@ -28,13 +29,13 @@ impl Doubt {
     /// How many were found, of how many.
     #[must_use]
     pub fn score(&self) -> (usize, usize) {
-        let found = self.left_out.iter().filter(|(_, _, found)| *found).count();
+        let found = self.left_out.iter().filter(|(_, found)| *found).count();
         (found, self.left_out.len())
     }
 }
 
-/// Leaves out every step that fulfils the safeguard, one after the other and all at once. A list in
-/// which the safeguard has nothing to keep is not doubted.
+/// Leaves out every step that fulfils the safeguard: those of the list one after the other, and all
+/// at once with those of the lists that it uses. A list in which the safeguard has nothing to keep is not doubted.
 #[must_use]
 pub fn doubt(
     library: &Library,
@@ -59,11 +60,10 @@ pub fn doubt(
         let verdict = prover.check(&safeguard.rule, without, budget);
         matches!(verdict, Verdict::Broken { .. })
     };
-    for one in &steps {
-        let of = list_at(library, one.list);
-        let step = of.step(StepId(one.step as usize)).name.to_string();
+    for one in steps.iter().filter(|one| one.list == list.0) {
+        let step = library.list(list).step(StepId(one.step as usize));
         let found = is_broken(std::slice::from_ref(one));
-        doubt.left_out.push((of.name.to_string(), step, found));
+        doubt.left_out.push((step.name.to_string(), found));
     }
     if !steps.is_empty() && !matches!(safeguard.rule, Rule::NeverAfter(_)) {
         doubt.all_left_out = Some(is_broken(&steps));
