@@ -23,6 +23,23 @@ pub fn lines(text: &str) -> Cow<'_, str> {
     cleaned(text, '\n')
 }
 
+/// The text as markup shows it: what HTML, XML and SVG would take for their own is spelled out, so
+/// that no text becomes an element, an entity or the end of an attribute.
+#[must_use]
+pub fn markup(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            other => out.push(other),
+        }
+    }
+    out
+}
+
 fn cleaned(text: &str, line_break: char) -> Cow<'_, str> {
     let fine = |c| judge(c) == Fate::Stays || (c == '\n' && line_break == '\n');
     if text.chars().all(fine) {

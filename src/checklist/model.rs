@@ -687,6 +687,56 @@ pub enum StepKind {
     },
 }
 
+impl StepKind {
+    /// What it says to the nurse; `None` for a `decide` and for a list that is followed.
+    #[must_use]
+    pub const fn text(&self) -> Option<&Text> {
+        match self {
+            Self::Do { text, .. }
+            | Self::Check { text, .. }
+            | Self::Ask { text, .. }
+            | Self::Measure { text, .. }
+            | Self::Wait { text, .. }
+            | Self::End { text, .. } => Some(text),
+            Self::Decide { .. } | Self::Use { .. } => None,
+        }
+    }
+
+    /// Every way out, in the order of the language; none of a list that is followed, whose ways
+    /// hang on how it ends.
+    #[must_use]
+    pub fn ways(&self) -> Vec<&Way> {
+        match self {
+            Self::Do {
+                then, if_not_done, ..
+            } => vec![then, if_not_done],
+            Self::Check {
+                as_expected,
+                not_as_expected,
+                could_not_check,
+                ..
+            } => vec![as_expected, not_as_expected, could_not_check],
+            Self::Ask { answers, .. } => answers.iter().map(|answer| &answer.way).collect(),
+            Self::Measure {
+                bands,
+                not_obtained,
+                ..
+            } => bands
+                .iter()
+                .map(|band| &band.way)
+                .chain([not_obtained])
+                .collect(),
+            Self::Wait {
+                elapsed, if_missed, ..
+            } => vec![elapsed, if_missed],
+            Self::Decide { rows, otherwise } => {
+                rows.iter().map(|row| &row.way).chain([otherwise]).collect()
+            }
+            Self::Use { .. } | Self::End { .. } => Vec::new(),
+        }
+    }
+}
+
 /// How long a `wait` lasts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Period {

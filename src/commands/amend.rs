@@ -180,16 +180,9 @@ pub fn keep(
     walk: Option<(WalkId, WalkState)>,
     what: What,
 ) -> Result<(), Failure> {
-    let now = desk.now();
     let entry = NewEntry {
-        drain,
         walk,
-        session: desk.session,
-        seen: now,
-        written: now,
-        by: desk.by.clone(),
-        rehearsal: desk.clock.is_rehearsal(),
-        what,
+        ..desk.entry(drain, desk.now(), what)
     };
     journal
         .append(&entry)

@@ -12,7 +12,7 @@ use crate::checklist::problem::{Problem, Severity};
 use crate::checklist::shelf::Shelf;
 use crate::cli::Common;
 use crate::failure::{Failure, Kind};
-use crate::journal::{Access, By, Journal, SessionId};
+use crate::journal::{Access, By, DrainId, Journal, NewEntry, SessionId, What};
 use crate::moment::{BadMoment, Clock, Moment, Typed, Zone, read_near, read_typed};
 
 use super::failures::journal_failure;
@@ -43,6 +43,21 @@ pub struct Desk {
 }
 
 impl Desk {
+    /// An entry for the journal, written now by whoever writes, of no walk.
+    #[must_use]
+    pub fn entry(&self, drain: Option<DrainId>, seen: Moment, what: What) -> NewEntry {
+        NewEntry {
+            drain,
+            walk: None,
+            session: self.session,
+            seen,
+            written: self.now(),
+            by: self.by.clone(),
+            rehearsal: self.clock.is_rehearsal(),
+            what,
+        }
+    }
+
     /// Reads and checks the checklists and sets the clock.
     ///
     /// # Errors

@@ -6,7 +6,7 @@ use crate::checklist::drain_fact::{DRAIN_FACTS, DrainFact, DrainFacts, FactKind}
 use crate::checklist::model::Value;
 use crate::cli::{DrainCommand, NoteArgs};
 use crate::failure::Failure;
-use crate::journal::{By, DrainId, Entry, Journal, NewEntry, What};
+use crate::journal::{By, DrainId, Entry, Journal, What};
 use crate::moment::Moment;
 use crate::names::FactName;
 use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
@@ -390,18 +390,8 @@ fn append(
     what: What,
     seen: Moment,
 ) -> Result<(), Failure> {
-    let entry = NewEntry {
-        drain: Some(drain),
-        walk: None,
-        session: desk.session,
-        seen,
-        written: desk.now(),
-        by: desk.by.clone(),
-        rehearsal: desk.clock.is_rehearsal(),
-        what,
-    };
     journal
-        .append(&entry)
+        .append(&desk.entry(Some(drain), seen, what))
         .map(drop)
         .map_err(|why| journal_failure(&why))
 }

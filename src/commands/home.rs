@@ -7,7 +7,7 @@ use crate::cli::CAUTION;
 use crate::failure::{Failure, Kind};
 use crate::journal::Journal;
 use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
-use crate::walk::view::DueWhat;
+use crate::walk::view::{DueWhat, UrgentKey};
 
 use super::bedside;
 use super::chart;
@@ -17,7 +17,7 @@ use super::failures::stopped;
 use super::find;
 use super::handle::NamedWalk;
 use super::logbook::Reader;
-use super::screens::{Form, form, urgent_keys, with_screen};
+use super::screens::{Form, form, with_screen};
 use super::standing;
 use super::start::{describe, open_named};
 
@@ -130,7 +130,7 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
         ),
         lines,
         items: items.iter().map(|(item, _)| item.clone()).collect(),
-        urgent: urgent_keys(&desk.library),
+        urgent: UrgentKey::all(&desk.library, |_| false),
         look_again: Some(LOOK_AGAIN),
         leave: Some("Leave".to_owned()),
     };
@@ -237,7 +237,7 @@ fn find_and_start(
             .iter()
             .map(|one| Item::numbered(&one.title).detail(&one.sign))
             .collect(),
-        urgent: urgent_keys(&desk.library),
+        urgent: UrgentKey::all(&desk.library, |_| false),
         leave: Some("Back".to_owned()),
         ..Menu::default()
     };

@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use crate::checklist::model::Library;
 use crate::cli::Common;
 use crate::failure::Failure;
 use crate::screen::{self, Look, Screen, Setup};
@@ -53,7 +52,7 @@ pub fn with_screen<T>(
         look: look(desk, form),
         read_moment: &read_moment,
         doubt_text: &personal::doubt,
-        urgent: urgent_keys(&desk.library),
+        urgent: UrgentKey::all(&desk.library, |_| false),
     };
     let movable: Option<&screen::MoveClock<'_>> = if desk.clock.is_rehearsal() {
         Some(&move_clock)
@@ -74,22 +73,6 @@ pub fn with_screen<T>(
         }
     };
     work(screen.as_mut())
-}
-
-/// Urgent checklists with the key that starts each.
-#[must_use]
-pub fn urgent_keys(library: &Library) -> Vec<UrgentKey> {
-    let keys = library.lists().filter_map(|(_, list)| {
-        list.key.map(|key| UrgentKey {
-            key,
-            list: list.name.clone(),
-            title: list.title.clone(),
-        })
-    });
-    let mut keys: Vec<UrgentKey> = keys.collect();
-    // "!" comes before the letters: the patient who is worse comes first.
-    keys.sort_by_key(|one| one.key);
-    keys
 }
 
 fn look(desk: &Desk, form: Form<'_>) -> Look {

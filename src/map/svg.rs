@@ -1,5 +1,6 @@
 //! A map as SVG. The only user of the layout library.
 
+use crate::clean::markup;
 use std::collections::BTreeMap;
 
 use layout::backends::svg::SVGWriter;
@@ -197,16 +198,9 @@ fn lines(text: &str) -> Vec<String> {
 
 /// The drawing with a title for those who do not see it, and a white ground.
 fn titled(svg: &str, title: &str) -> String {
-    let mut plain = String::with_capacity(title.len());
-    for letter in title.chars() {
-        match letter {
-            '&' => plain.push_str("&amp;"),
-            '<' => plain.push_str("&lt;"),
-            letter => plain.push(letter),
-        }
-    }
+    let title = markup(title);
     let head = format!(
-        "<title>{plain}</title>\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n<defs>"
+        "<title>{title}</title>\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n<defs>"
     );
     wider(svg)
         .replacen("<defs>", &head, 1)

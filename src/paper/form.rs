@@ -213,33 +213,10 @@ fn with_used(library: &Library, list: ListId) -> Vec<ListId> {
 }
 
 fn uses(step: &Step) -> Vec<ListId> {
-    let mut ways: Vec<&Way> = Vec::new();
-    match &step.kind {
-        StepKind::Use { list, .. } => return vec![*list],
-        StepKind::Do {
-            then, if_not_done, ..
-        } => ways.extend([then, if_not_done]),
-        StepKind::Check {
-            as_expected,
-            not_as_expected,
-            could_not_check,
-            ..
-        } => ways.extend([as_expected, not_as_expected, could_not_check]),
-        StepKind::Ask { answers, .. } => ways.extend(answers.iter().map(|one| &one.way)),
-        StepKind::Measure {
-            bands,
-            not_obtained,
-            ..
-        } => ways.extend(bands.iter().map(|one| &one.way).chain([not_obtained])),
-        StepKind::Wait {
-            elapsed, if_missed, ..
-        } => ways.extend([elapsed, if_missed]),
-        StepKind::Decide { rows, otherwise } => {
-            ways.extend(rows.iter().map(|one| &one.way).chain([otherwise]));
-        }
-        StepKind::End { .. } => {}
+    if let StepKind::Use { list, .. } = &step.kind {
+        return vec![*list];
     }
-    let used = ways.into_iter().filter_map(|way| match way {
+    let used = step.kind.ways().into_iter().filter_map(|way| match way {
         Way::Use { list, .. } => Some(*list),
         Way::Jump(_) => None,
     });

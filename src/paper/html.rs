@@ -4,6 +4,7 @@
 //! printed page. Type is 12 point and larger, black on white: Degani, 1992, NASA CR-177605 (items
 //! second-hand); contrast: Web Content Accessibility Guidelines 2, 1.4.3 (from memory).
 
+use crate::clean::markup;
 use std::fmt::Write as _;
 
 use super::form::{Form, Item, Part};
@@ -50,9 +51,9 @@ pub fn write(form: &Form) -> String {
          <thead><tr><td><p class=\"every\">{identity}</p></td></tr></thead>\n\
          <tfoot><tr><td><p class=\"every\"><strong>Caution.</strong> {caution}</p></td></tr></tfoot>\n\
          <tbody><tr><td>\n{body}</td></tr></tbody>\n</table>\n</main>\n</body>\n</html>\n",
-        title = plain(&form.title),
-        identity = plain(&form.identity),
-        caution = plain(&form.caution),
+        title = markup(&form.title),
+        identity = markup(&form.identity),
+        caution = markup(&form.caution),
     );
     out
 }
@@ -63,10 +64,10 @@ fn head(out: &mut String, form: &Form) {
         "<h1>{}</h1>\n<div class=\"label\">Hospital label</div>\n\
          <p>Written on paper by (initials, role): ________________ Date: ____________</p>\n\
          <h2>The drain</h2>\n<ul>\n",
-        plain(&form.title)
+        markup(&form.title)
     );
     for (question, room) in &form.facts {
-        let _never = writeln!(out, "<li>{}: {}</li>", plain(question), plain(room));
+        let _never = writeln!(out, "<li>{}: {}</li>", markup(question), markup(room));
     }
     out.push_str("</ul>\n<h2>Whom to call</h2>\n<ul>\n");
     for call in &form.calls {
@@ -79,12 +80,12 @@ fn head(out: &mut String, form: &Form) {
             out,
             "<li><strong>{}</strong>: {}</li>",
             call.level,
-            plain(&whom)
+            markup(&whom)
         );
     }
     out.push_str("</ul>\n<p>Worse at any step: stop here and use the form for it.</p>\n<ul>\n");
     for title in &form.urgent {
-        let _never = writeln!(out, "<li>{}</li>", plain(title));
+        let _never = writeln!(out, "<li>{}</li>", markup(title));
     }
     out.push_str("</ul>\n");
 }
@@ -93,12 +94,12 @@ fn write_part(out: &mut String, part: &Part) {
     let _never = writeln!(
         out,
         "<section aria-label=\"Part {letter}\">\n<h2>Part {letter}: {}</h2>\n<p>{}</p>",
-        plain(&part.title),
-        plain(&part.identity),
+        markup(&part.title),
+        markup(&part.identity),
         letter = part.letter
     );
     if let Some(recognise) = &part.recognise {
-        let _never = writeln!(out, "<p>Is this the right list? {}</p>", plain(recognise));
+        let _never = writeln!(out, "<p>Is this the right list? {}</p>", markup(recognise));
     }
     let _never = writeln!(out, "<p><strong>Start at {}.</strong></p>", part.begin);
     for item in &part.items {
@@ -110,20 +111,20 @@ fn write_part(out: &mut String, part: &Part) {
 fn write_item(out: &mut String, item: &Item) {
     let _never = writeln!(out, "<div class=\"step\" id=\"{}\">", item.number);
     if let Some(caution) = &item.caution {
-        let _never = writeln!(out, "<p class=\"caution\">Caution: {}</p>", plain(caution));
+        let _never = writeln!(out, "<p class=\"caution\">Caution: {}</p>", markup(caution));
     }
     let _never = writeln!(
         out,
         "<h3>{} {}: {}</h3>",
         item.number,
         item.kind.word(),
-        plain(&item.text)
+        markup(&item.text)
     );
     for (label, words) in &item.notes {
-        let _never = writeln!(out, "<p>{label}: {}</p>", plain(words));
+        let _never = writeln!(out, "<p>{label}: {}</p>", markup(words));
     }
     for blank in &item.blanks {
-        let _never = writeln!(out, "<p>{}</p>", plain(blank));
+        let _never = writeln!(out, "<p>{}</p>", markup(blank));
     }
     if !item.outs.is_empty() {
         out.push_str("<ul class=\"outs\">\n");
@@ -131,8 +132,8 @@ fn write_item(out: &mut String, item: &Item) {
             let _never = writeln!(
                 out,
                 "<li>☐ {} → <span class=\"go\">{}</span></li>",
-                plain(&one.words),
-                plain(&one.go)
+                markup(&one.words),
+                markup(&one.go)
             );
         }
         out.push_str("</ul>\n");
@@ -141,19 +142,4 @@ fn write_item(out: &mut String, item: &Item) {
         out.push_str("<p class=\"sign\">Time ____:____ Initials ______</p>\n");
     }
     out.push_str("</div>\n");
-}
-
-/// A text that is only text.
-fn plain(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            letter => out.push(letter),
-        }
-    }
-    out
 }

@@ -4,6 +4,7 @@
 //! links are dropped on the way, although no value can bring either about. The page stands alone:
 //! no script, no picture from elsewhere, black on white, rows that do not break across sheets.
 
+use crate::clean::markup;
 use std::fmt::Write as _;
 
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd, html};
@@ -55,7 +56,7 @@ fn with_picture(body: String, picture: Option<&Figure>) -> String {
     let notes: String = picture
         .notes
         .iter()
-        .map(|note| format!("<li>{}</li>\n", escaped(note)))
+        .map(|note| format!("<li>{}</li>\n", markup(note)))
         .collect();
     let figure = format!(
         "<section>\n<h2>Picture</h2>\n<figure>\n{}</figure>\n</section>\n<ul>\n{notes}</ul>\n",
@@ -116,20 +117,7 @@ fn with_breaks(event: Event<'_>) -> Vec<Event<'_>> {
 /// The first heading, as the title of the page. Headings are the template's own words.
 fn title(markdown: &str) -> String {
     let heading = markdown.lines().find_map(|line| line.strip_prefix("# "));
-    escaped(heading.unwrap_or("Record").trim())
-}
-
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            other => out.push(other),
-        }
-    }
-    out
+    markup(heading.unwrap_or("Record").trim())
 }
 
 /// Says of each heading of a table that it heads a column, for those who hear the page.

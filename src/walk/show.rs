@@ -42,7 +42,9 @@ impl Walk {
             held: self.held(now),
             calls: open_calls(self),
             duties: self.open_duties(),
-            urgent: self.urgent_keys(),
+            urgent: UrgentKey::all(&self.library, |list| {
+                self.state.frames.iter().any(|frame| frame.list == list)
+            }),
             can_go_back: !self.past.is_empty(),
             notices: Vec::new(),
         }
@@ -269,34 +271,13 @@ impl Walk {
             })
             .collect()
     }
-
-    fn urgent_keys(&self) -> Vec<UrgentKey> {
-        let followed = |list| self.state.frames.iter().any(|frame| frame.list == list);
-        let lists = self.library.lists().filter(|(id, _)| !followed(*id));
-        let keys = lists.filter_map(|(_, list)| {
-            list.key.map(|key| UrgentKey {
-                key,
-                list: list.name.clone(),
-                title: list.title.clone(),
-            })
-        });
-        let mut keys: Vec<UrgentKey> = keys.collect();
-        // "!" comes before the letters: the patient who is worse comes first.
-        keys.sort_by_key(|one| one.key);
-        keys
-    }
 }
 
 /// The text of a step as it is shown.
 fn step_text(step: &Step, known: &Known<'_>) -> String {
-    match &step.kind {
-        StepKind::Do { text, .. }
-        | StepKind::Check { text, .. }
-        | StepKind::Ask { text, .. }
-        | StepKind::Measure { text, .. }
-        | StepKind::Wait { text, .. }
-        | StepKind::End { text, .. } => known.fill(text),
-        StepKind::Decide { .. } | StepKind::Use { .. } => step.name.to_string(),
+    match step.kind.text() {
+        Some(text) => known.fill(text),
+        None => step.name.to_string(),
     }
 }
 

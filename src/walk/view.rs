@@ -1,6 +1,6 @@
 //! What to show next: everything a screen needs, and nothing it must work out.
 
-use crate::checklist::model::{CallLevel, ListKind, Outcome};
+use crate::checklist::model::{CallLevel, Library, ListId, ListKind, Outcome};
 use crate::moment::Moment;
 use crate::names::{DutyName, ListName, StepName};
 use crate::units::{Number, Span, Unit};
@@ -273,6 +273,25 @@ pub struct UrgentKey {
     pub list: ListName,
     /// Its title.
     pub title: String,
+}
+
+impl UrgentKey {
+    /// Every urgent checklist that has a key, apart from those to be left out.
+    #[must_use]
+    pub fn all(library: &Library, left_out: impl Fn(ListId) -> bool) -> Vec<Self> {
+        let lists = library.lists().filter(|(id, _)| !left_out(*id));
+        let keys = lists.filter_map(|(_, list)| {
+            list.key.map(|key| Self {
+                key,
+                list: list.name.clone(),
+                title: list.title.clone(),
+            })
+        });
+        let mut keys: Vec<Self> = keys.collect();
+        // "!" comes before the letters: the patient who is worse comes first.
+        keys.sort_by_key(|one| one.key);
+        keys
+    }
 }
 
 /// Something that falls due.

@@ -388,7 +388,7 @@ fn moves_to(list: &Checklist, goal: StepId) -> Vec<usize> {
             StepKind::Use { endings, .. } => {
                 jumps_of(endings).into_iter().flat_map(steps_of).collect()
             }
-            kind => ways_of(kind).into_iter().flat_map(leads_to).collect(),
+            kind => kind.ways().into_iter().flat_map(leads_to).collect(),
         })
         .collect();
     let mut far = vec![usize::MAX - 1; next.len()];
@@ -428,7 +428,7 @@ fn uses_of(kind: &StepKind) -> Vec<(ListId, &Endings)> {
     if let StepKind::Use { list, endings } = kind {
         return vec![(*list, endings)];
     }
-    let ways = ways_of(kind).into_iter();
+    let ways = kind.ways().into_iter();
     ways.filter_map(|way| match way {
         Way::Use { list, endings } => Some((*list, endings)),
         Way::Jump(_) => None,
@@ -436,41 +436,9 @@ fn uses_of(kind: &StepKind) -> Vec<(ListId, &Endings)> {
     .collect()
 }
 
-/// Every way out of a step.
-fn ways_of(kind: &StepKind) -> Vec<&Way> {
-    match kind {
-        StepKind::Do {
-            then, if_not_done, ..
-        } => vec![then, if_not_done],
-        StepKind::Check {
-            as_expected,
-            not_as_expected,
-            could_not_check,
-            ..
-        } => vec![as_expected, not_as_expected, could_not_check],
-        StepKind::Ask { answers, .. } => answers.iter().map(|one| &one.way).collect(),
-        StepKind::Measure {
-            bands,
-            not_obtained,
-            ..
-        } => bands
-            .iter()
-            .map(|band| &band.way)
-            .chain([not_obtained])
-            .collect(),
-        StepKind::Wait {
-            elapsed, if_missed, ..
-        } => vec![elapsed, if_missed],
-        StepKind::Decide { rows, otherwise } => {
-            rows.iter().map(|row| &row.way).chain([otherwise]).collect()
-        }
-        StepKind::Use { .. } | StepKind::End { .. } => Vec::new(),
-    }
-}
-
 /// The ways that an answer can take; a number is judged later and can take several.
 fn ways_by<'a>(kind: &'a StepKind, answer: &Answer) -> Vec<&'a Way> {
-    let all = ways_of(kind);
+    let all = kind.ways();
     let place = match (kind, answer) {
         (StepKind::Ask { answers, .. }, Answer::Choice(words)) => {
             answers.iter().position(|one| one.words == *words)

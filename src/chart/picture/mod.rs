@@ -11,6 +11,7 @@ mod time;
 use super::plot::LimitLine;
 use super::rate::Output;
 use super::series::Series;
+use crate::clean::markup;
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
@@ -181,19 +182,13 @@ fn described(svg: &str, series: &Series, picture: &Picture) -> String {
     let head = format!(
         " role=\"img\" aria-labelledby=\"title desc\">\n<title id=\"title\">{}</title>\n\
          <desc id=\"desc\">{}.</desc>",
-        escaped(&picture.title),
-        escaped(&says.join("; "))
+        markup(&picture.title),
+        markup(&says.join("; "))
     );
     match svg.find('>') {
         Some(end) => format!("{}{head}{}", &svg[..end], &svg[end + 1..]),
         None => svg.to_owned(),
     }
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }
 
 #[cfg(test)]

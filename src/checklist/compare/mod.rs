@@ -250,14 +250,9 @@ fn changed(then: &Said, now: &Said) -> Vec<Line> {
 /// What a step asks of the nurse, in a few words.
 fn asks(step: &Step) -> String {
     match &step.kind {
-        StepKind::Do { text, .. }
-        | StepKind::Check { text, .. }
-        | StepKind::Ask { text, .. }
-        | StepKind::Measure { text, .. }
-        | StepKind::Wait { text, .. }
-        | StepKind::End { text, .. } => words(text),
         StepKind::Decide { .. } => "goes on by what is known".to_owned(),
         StepKind::Use { .. } => "follows another checklist".to_owned(),
+        other => other.text().map_or_else(String::new, words),
     }
 }
 

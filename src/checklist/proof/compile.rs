@@ -87,47 +87,12 @@ pub(super) fn used_by(list: &Checklist) -> Vec<ListId> {
         if let given::StepKind::Use { list, .. } = &step.kind {
             used.push(*list);
         }
-        used.extend(ways(step).into_iter().filter_map(|way| match way {
+        used.extend(step.kind.ways().into_iter().filter_map(|way| match way {
             given::Way::Use { list, .. } => Some(*list),
             given::Way::Jump(_) => None,
         }));
     }
     used
-}
-
-/// Every way out of a step, in the order of the language.
-pub(super) fn ways(step: &given::Step) -> Vec<&given::Way> {
-    use given::StepKind as K;
-    match &step.kind {
-        K::Do {
-            then, if_not_done, ..
-        } => vec![then, if_not_done],
-        K::Check {
-            as_expected,
-            not_as_expected,
-            could_not_check,
-            ..
-        } => {
-            vec![as_expected, not_as_expected, could_not_check]
-        }
-        K::Ask { answers, .. } => answers.iter().map(|answer| &answer.way).collect(),
-        K::Measure {
-            bands,
-            not_obtained,
-            ..
-        } => bands
-            .iter()
-            .map(|band| &band.way)
-            .chain([not_obtained])
-            .collect(),
-        K::Wait {
-            elapsed, if_missed, ..
-        } => vec![elapsed, if_missed],
-        K::Decide { rows, otherwise } => {
-            rows.iter().map(|row| &row.way).chain([otherwise]).collect()
-        }
-        K::Use { .. } | K::End { .. } => Vec::new(),
-    }
 }
 
 /// What is being made.

@@ -106,16 +106,7 @@ pub fn after_answer(
 }
 
 fn entry(desk: &Desk, chart: &Chart, seen: Moment, what: journal::What) -> NewEntry {
-    NewEntry {
-        drain: Some(chart.drain.summary.drain),
-        walk: None,
-        session: desk.session,
-        seen,
-        written: desk.now(),
-        by: desk.by.clone(),
-        rehearsal: desk.clock.is_rehearsal(),
-        what,
-    }
+    desk.entry(Some(chart.drain.summary.drain), seen, what)
 }
 
 /// What became of the limits that was not said before. Something that stands at the same reading

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::checklist::model::{Checklist, Library, Step, StepKind, Text};
+use crate::checklist::model::{Checklist, Library, Step, Text};
 use crate::checklist::proof::Doubt;
 use crate::checklist::proof::rule::Verdict;
 use crate::checklist::proof::run::{How, Run, Said};
@@ -183,17 +183,7 @@ fn asked(library: &Library, list: &ListName, step: &StepName) -> String {
     let list: Option<&Checklist> = library.find(list.as_str()).map(|id| library.list(id));
     let step: Option<&Step> =
         list.and_then(|list| list.find(step.as_str()).map(|id| list.step(id)));
-    let text: Option<&Text> = match step.map(|step| &step.kind) {
-        Some(
-            StepKind::Do { text, .. }
-            | StepKind::Check { text, .. }
-            | StepKind::Ask { text, .. }
-            | StepKind::Measure { text, .. }
-            | StepKind::Wait { text, .. }
-            | StepKind::End { text, .. },
-        ) => Some(text),
-        _ => None,
-    };
+    let text: Option<&Text> = step.and_then(|step| step.kind.text());
     let name = |name: &crate::names::FactName| match library.facts().get(name.as_str()) {
         Some(fact) => match &fact.value {
             Some(value) => value.to_string(),

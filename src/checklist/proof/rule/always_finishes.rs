@@ -6,7 +6,6 @@ use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::checklist::model as given;
 use crate::checklist::model::{Checklist, Jump, Library, ListKind, Step, StepId, StepKind, Way};
-use crate::checklist::proof::compile::ways;
 use crate::checklist::proof::model::{Model, Sort, Step as Made, step_number};
 use crate::checklist::proof::point::{Case, Place, Point, When, list_at};
 use crate::checklist::proof::run::Said;
@@ -86,7 +85,7 @@ fn leads_to(
     match &step.kind {
         // An urgent list calls on its first screen.
         StepKind::Use { list: used, .. } => library.list(*used).kind == ListKind::Urgent,
-        StepKind::Decide { .. } => ways(step).into_iter().all(|way| match way {
+        StepKind::Decide { .. } => step.kind.ways().into_iter().all(|way| match way {
             Way::Jump(Jump::To(next)) => leads_to(library, list, *next, point, seen),
             Way::Use { list: used, .. } => library.list(*used).kind == ListKind::Urgent,
             Way::Jump(Jump::Counted { .. }) => false,
@@ -108,7 +107,7 @@ fn jumps(step: &Step) -> Vec<&Jump> {
     if let StepKind::Use { endings, .. } = &step.kind {
         found.extend(of(endings));
     }
-    for way in ways(step) {
+    for way in step.kind.ways() {
         match way {
             Way::Jump(jump) => found.push(jump),
             Way::Use { endings, .. } => found.extend(of(endings)),
