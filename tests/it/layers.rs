@@ -13,7 +13,7 @@ const LAYERS: &[(&str, &[&str])] = &[
     ("clean", &[]),
     ("privacy", &[]),
     ("files", &[]),
-    ("chart", &["units", "names", "moment", "chart"]),
+    ("chart", &["units", "names", "moment", "clean", "chart"]),
     ("checklist::model", &["units", "names", "moment"]),
     (
         "checklist::drain_fact",
@@ -87,12 +87,13 @@ const LAYERS: &[(&str, &[&str])] = &[
         &[
             "units",
             "names",
+            "clean",
             "paper",
             "checklist::drain_fact",
             "checklist::model",
         ],
     ),
-    ("map", &["map", "checklist::model"]),
+    ("map", &["clean", "map", "checklist::model"]),
     ("failure", &["*"]),
     ("commands", &["*"]),
     ("cli", &["*"]),
