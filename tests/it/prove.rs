@@ -121,3 +121,43 @@ fn the_prover_notices_every_step_that_keeps_a_safeguard_being_left_out() {
     let said = rig.run(&["local", "prove", "no-swing", "--doubt"]).code(0);
     assert!(said.out.contains("red-flag-to-call"), "{}", said.out);
 }
+
+/// What comes of the safeguard of the limits with the seal called low from another depth on, as a
+/// verdict and whether it was waived.
+fn limit_at(depth: &str, waivers: Option<&str>) -> (String, bool) {
+    let rig = Rig::new().real_clock();
+    rig.run(&["local", "new", "unit"]).code(0);
+    let written = rig.read("unit/adaptations/no-swing.yaml");
+    let (head, _) = written.split_once("changes:\n").expect("changes");
+    let change = format!(
+        "{head}changes:\n  - limit: seal-low\n    was: 2 cm\n    to: {depth}\n    because: Our scale begins there.\n"
+    );
+    rig.write(
+        "unit/adaptations/no-swing.yaml",
+        change.replace("XX, role", "AB, practice educator"),
+    );
+    if let Some(waivers) = waivers {
+        rig.write("unit/waivers.yaml", waivers);
+    }
+    let said = rig.run(&["local", "prove", "no-swing", "--local", "unit", "--json"]);
+    let told: serde_json::Value = serde_json::from_str(&said.out).expect(&said.err);
+    let all = told[0]["safeguards"].as_array().expect("safeguards");
+    let one = all
+        .iter()
+        .find(|one| one["name"] == "limits-only-stricter")
+        .expect("the safeguard");
+    let came = one["came"].as_str().expect("a word").to_owned();
+    (came, one["waived"] == true)
+}
+
+#[test]
+fn a_limit_that_acts_later_is_broken_and_one_that_acts_earlier_is_kept() {
+    let waivers = "waivers:\n  - limit: seal-low\n    because: The scale begins there.\n    \
+                   who: EF, ward manager\n    until: 2039-06-30\n";
+    // Without a waiver such a list is not even read; with one the proof still sees it.
+    assert_eq!(
+        limit_at("1.5 cm", Some(waivers)),
+        ("broken".to_owned(), true)
+    );
+    assert_eq!(limit_at("2.5 cm", None), ("kept".to_owned(), false));
+}
