@@ -13,7 +13,7 @@ use crate::walk::{OnPaper, Walk};
 use super::amend::attach;
 use super::chart::after_answer;
 use super::desk::{Desk, writer};
-use super::drains;
+use super::drains::{self, Later};
 use super::drive::{Keep, Left, Times, drive, record};
 use super::failures::{journal_failure, stopped};
 use super::from_paper::{self, FromPaper};
@@ -329,7 +329,7 @@ fn settle_open_questions(
     let named = named(journal, id)?;
     if named.summary.drain.is_none()
         && !walk.is_paused()
-        && let Some(drain) = drains::choose(desk, journal, screen)?
+        && let Some(drain) = drains::choose(desk, journal, screen, Later::May)?.drain()
     {
         attach(desk, journal, &named, drain.summary.drain, "")?;
     }

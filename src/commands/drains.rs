@@ -9,7 +9,7 @@ use crate::failure::Failure;
 use crate::journal::{By, DrainId, Entry, Journal, What};
 use crate::moment::Moment;
 use crate::names::FactName;
-use crate::screen::{Item, Menu, Picked, Screen, TextQuestion, Tone};
+use crate::screen::{Item, Menu, Picked, Screen, Stopped, TextQuestion, Tone};
 use crate::units::Unit;
 use crate::walk::Walk;
 use crate::walk::input::Answer;
@@ -94,6 +94,37 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
     ))
 }
 
+/// Whether the drain may be said later.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Later {
+    /// It may: what follows can do without for now.
+    May,
+    /// It may not: there is nothing to do without it.
+    Not,
+}
+
+/// What came of asking for the drain.
+#[derive(Debug)]
+pub enum Meant {
+    /// This one.
+    This(NamedDrain),
+    /// It is said later.
+    Later,
+    /// Nothing was meant: back to where the question came from.
+    Back,
+}
+
+impl Meant {
+    /// The drain, where one was chosen.
+    #[must_use]
+    pub fn drain(self) -> Option<NamedDrain> {
+        match self {
+            Self::This(drain) => Some(drain),
+            Self::Later | Self::Back => None,
+        }
+    }
+}
+
 /// The drain that is meant, out of those that are open; a new one; or none for now.
 ///
 /// # Errors
@@ -102,7 +133,8 @@ pub fn choose(
     desk: &mut Desk,
     journal: &mut Journal,
     screen: &mut dyn Screen,
-) -> Result<Option<NamedDrain>, Failure> {
+    later: Later,
+) -> Result<Meant, Failure> {
     let mut open: Vec<NamedDrain> = drains(journal)?;
     open.retain(|drain| drain.summary.closed.is_none());
     let mut items: Vec<Item> = open
@@ -110,19 +142,24 @@ pub fn choose(
         .map(|drain| Item::numbered(&in_words(drain)))
         .collect();
     items.push(Item::keyed('n', "A new drain"));
-    items.push(Item::keyed('l', "Say it later"));
+    if later == Later::May {
+        items.push(Item::keyed('l', "Say it later"));
+    }
     let menu = Menu {
         title: "Which drain?".to_owned(),
         items,
+        leave: Some("Back".to_owned()),
         ..Menu::default()
     };
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
-        Picked::Item(index) if index < open.len() => Ok(Some(open.swap_remove(index))),
+        Picked::Item(index) if index < open.len() => Ok(Meant::This(open.swap_remove(index))),
         Picked::Item(index) if index == open.len() => {
             let facts = ask_facts(screen)?;
-            self::open(desk, journal, facts).map(Some)
+            self::open(desk, journal, facts).map(Meant::This)
         }
-        _ => Ok(None),
+        Picked::Item(_) => Ok(Meant::Later),
+        Picked::Urgent(list) => Err(stopped(&Stopped::Urgent(list))),
+        Picked::Leave | Picked::Again => Ok(Meant::Back),
     }
 }
 
@@ -208,7 +245,7 @@ fn ask_choice(
     match screen.choose(&menu).map_err(|why| stopped(&why))? {
         Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
         Picked::Leave | Picked::Again => Ok(None),
-        Picked::Urgent(list) => Err(stopped(&crate::screen::Stopped::Urgent(list))),
+        Picked::Urgent(list) => Err(stopped(&Stopped::Urgent(list))),
     }
 }
 

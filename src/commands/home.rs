@@ -12,7 +12,7 @@ use crate::walk::view::{DueWhat, UrgentKey};
 use super::bedside;
 use super::chart;
 use super::desk::Desk;
-use super::drains;
+use super::drains::{self, Later, Meant};
 use super::failures::stopped;
 use super::find;
 use super::handle::NamedWalk;
@@ -47,7 +47,7 @@ pub fn run(desk: &mut Desk) -> Result<(), Failure> {
                 Chosen::Leave => return Ok(()),
                 Chosen::Again => continue,
                 Chosen::Find => find_and_start(&mut own, &mut journal, screen),
-                Chosen::Drain => drains::choose(&mut own, &mut journal, screen).map(drop),
+                Chosen::Drain => at_drain(&mut own, &mut journal, screen),
                 Chosen::Resume(walk) => {
                     bedside::resume(&mut own, &mut journal, screen, &walk, false)
                 }
@@ -103,18 +103,8 @@ fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chose
             Chosen::Resume(Box::new(walk)),
         ));
     }
-    let startable = [
-        ("prepare", 'p'),
-        ("connect", 'c'),
-        ("trouble", 't'),
-        ("round", 'r'),
-    ];
-    for (name, key) in startable {
-        if let Some(list) = desk.library.find(name) {
-            let title = desk.library.list(list).title.clone();
-            items.push((Item::keyed(key, &title), Chosen::Start(list)));
-        }
-    }
+    let startable = startable(desk).into_iter();
+    items.extend(startable.map(|(item, list)| (item, Chosen::Start(list))));
     items.push((
         Item::keyed('f', "Find a checklist by what you see"),
         Chosen::Find,
@@ -206,8 +196,57 @@ fn start(
     if desk.by.is_empty() {
         bedside::ask_writer(desk, screen)?;
     }
-    let drain = drains::choose(desk, journal, screen)?;
+    let drain = match drains::choose(desk, journal, screen, Later::May)? {
+        Meant::Back => return Ok(()),
+        meant => meant.drain(),
+    };
     bedside::start(desk, journal, screen, list, drain.as_ref())
+}
+
+/// Chooses or opens a drain, and then what is to be done at it.
+fn at_drain(
+    desk: &mut Desk,
+    journal: &mut Journal,
+    screen: &mut dyn Screen,
+) -> Result<(), Failure> {
+    if desk.by.is_empty() {
+        bedside::ask_writer(desk, screen)?;
+    }
+    let Meant::This(drain) = drains::choose(desk, journal, screen, Later::Not)? else {
+        return Ok(());
+    };
+    let startable = startable(desk);
+    let menu = Menu {
+        title: drains::in_words(&drain),
+        items: startable.iter().map(|(item, _)| item.clone()).collect(),
+        urgent: UrgentKey::all(&desk.library, |_| false),
+        leave: Some("Back".to_owned()),
+        ..Menu::default()
+    };
+    let list = match screen.choose(&menu).map_err(|why| stopped(&why))? {
+        Picked::Item(index) => startable.get(index).map(|(_, list)| *list),
+        Picked::Urgent(list) => desk.library.find(list.as_str()),
+        Picked::Leave | Picked::Again => None,
+    };
+    match list {
+        Some(list) => bedside::start(desk, journal, screen, list, Some(&drain)),
+        None => Ok(()),
+    }
+}
+
+/// What a shift starts most, with its keys.
+fn startable(desk: &Desk) -> Vec<(Item, ListId)> {
+    let keyed = [
+        ("prepare", 'p'),
+        ("connect", 'c'),
+        ("trouble", 't'),
+        ("round", 'r'),
+    ];
+    let found = keyed.into_iter().filter_map(|(name, key)| {
+        let list = desk.library.find(name)?;
+        Some((Item::keyed(key, &desk.library.list(list).title), list))
+    });
+    found.collect()
 }
 
 fn find_and_start(

@@ -9,7 +9,7 @@ use crate::screen::{Item, Menu, Picked, Screen};
 
 use super::bedside;
 use super::desk::Desk;
-use super::drains;
+use super::drains::{self, Later, Meant};
 use super::failures::{journal_failure, stopped};
 use super::find;
 use super::from_paper;
@@ -39,7 +39,12 @@ pub fn start(desk: &mut Desk, args: &StartArgs) -> Result<(), Failure> {
                 if desk.by.is_empty() {
                     bedside::ask_writer(desk, screen)?;
                 }
-                drains::choose(desk, &mut journal, screen)?
+                match drains::choose(desk, &mut journal, screen, Later::May)? {
+                    Meant::Back => {
+                        return Err(Failure::new(Kind::Stopped, "nothing was started"));
+                    }
+                    meant => meant.drain(),
+                }
             }
             drain => drain,
         };

@@ -329,6 +329,7 @@ impl<W: Write> Screen for Lines<'_, W> {
             if let Some(picked) = menu_page::find(&entries, &given.text) {
                 return Ok(picked);
             }
+            self.urgent(&given)?;
             let allowed = entries.iter().map(|entry| entry.key.clone()).collect();
             self.misread(&given, Misread::Unknown { allowed })?;
         }

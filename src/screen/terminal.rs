@@ -195,14 +195,15 @@ impl<'a, D: Device> Terminal<'a, D> {
             return Ok(None);
         };
         // A key on its way to the menu that stood here before may mean another item of this one.
-        let urgent = menu.urgent.iter().any(|urgent| urgent.key == c);
-        if std::mem::take(&mut self.menu_changed) && pressed.after < SOONEST && !urgent {
+        let urgent = self.urgent_of(&c.to_string());
+        if std::mem::take(&mut self.menu_changed) && pressed.after < SOONEST && urgent.is_none() {
             self.tell(Tone::Quiet, labels::TOO_QUICK);
             return Ok(None);
         }
         let many = entries.iter().any(|entry| entry.key.len() > 1);
         let line = if many && c.is_ascii_digit() {
-            match self.write(&menu.urgent, &c.to_string(), labels::NUMBER_PROMPT)? {
+            let urgent = self.setup.urgent.clone();
+            match self.write(&urgent, &c.to_string(), labels::NUMBER_PROMPT)? {
                 Written::Words(line) => line,
                 Written::Urgent(Input::Jump(list)) => return Ok(Some(Picked::Urgent(list))),
                 Written::Urgent(_) | Written::Left => return Ok(None),
@@ -210,9 +211,11 @@ impl<'a, D: Device> Terminal<'a, D> {
         } else {
             c.to_string()
         };
-        match menu_page::find(&entries, &line) {
-            Some(picked) => Ok(Some(picked)),
-            None => {
+        match (menu_page::find(&entries, &line), urgent) {
+            (Some(picked), _) => Ok(Some(picked)),
+            // The urgent keys act at every menu, also where it does not show them.
+            (None, Some(urgent)) => Err(urgent),
+            (None, None) => {
                 let keys: Vec<String> = entries.into_iter().map(|entry: Entry| entry.key).collect();
                 self.tell(Tone::Quiet, &labels::keys_are(&keys));
                 Ok(None)

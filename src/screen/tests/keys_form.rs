@@ -353,6 +353,13 @@ fn a_menu_takes_one_key() {
     assert_eq!(choose(&menu, "f"), Ok(Picked::Item(0)));
     assert_eq!(choose(&menu, "D"), Ok(Picked::Urgent(made::list("apart"))));
     assert_eq!(choose(&menu, "q"), Ok(Picked::Leave));
+    // At a menu that does not show them the urgent keys act all the same, quickly pressed or not.
+    menu.urgent.clear();
+    let urgent = Err(Stopped::Urgent(made::list("apart")));
+    assert_eq!(choose(&menu, "D"), urgent);
+    let mut quick = device("D");
+    quick.after = Duration::from_millis(5);
+    assert_eq!(with(quick, |screen| screen.choose(&menu)).0, urgent);
     for number in 2..=11 {
         menu.items.push(Item::numbered(&format!("item {number}")));
     }
