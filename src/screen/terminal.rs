@@ -12,7 +12,7 @@ use super::device::{Console, Device, FOREVER};
 use super::line::{Dialogue, Heard, starts_number};
 use super::look::Look;
 use super::menu_page::{self, Entry};
-use super::page::Page;
+use super::page::{self, Page};
 use super::prompts::Written;
 use super::step_page::{self, Typing};
 use super::stopped::{Misread, Stopped};
@@ -81,6 +81,19 @@ impl<'a, D: Device> Terminal<'a, D> {
     pub(super) fn tell(&mut self, tone: Tone, text: &str) {
         let page = messages::said(self.look(), tone, text);
         self.print(&page);
+    }
+
+    /// The end of a question for a prompt on one line, with room for the answer behind it; what of a
+    /// long one comes before is printed, broken between words.
+    fn prompt(&mut self, question: &str) -> String {
+        const ROOM: usize = 12;
+        let width = self.look().width.saturating_sub(ROOM);
+        let mut lines = page::wrap(question, width, 0);
+        let last = lines.pop().unwrap_or_default();
+        for line in lines {
+            self.tell(Tone::Plain, &line);
+        }
+        self.look().text(&last)
     }
 
     fn draw(&mut self, view: &View, now: Moment) {
@@ -307,7 +320,7 @@ impl<D: Device> Screen for Terminal<'_, D> {
     fn text(&mut self, question: &TextQuestion<'_>) -> Result<String, Stopped> {
         let urgent = self.setup.urgent.clone();
         let is_urgent = |text: &str| urgent.iter().any(|urgent| urgent.key.to_string() == text);
-        let prompt = self.look().text(&menu_page::question(question));
+        let prompt = self.prompt(&menu_page::question(question));
         loop {
             let text = self.device.text(&prompt, &|text| {
                 if is_urgent(text) || (question.may_be_open && text == "-") {
@@ -335,7 +348,7 @@ impl<D: Device> Screen for Terminal<'_, D> {
     }
 
     fn confirm(&mut self, question: &str) -> Result<bool, Stopped> {
-        let prompt = self.look().text(question);
+        let prompt = self.prompt(question);
         self.device.confirm(&prompt)
     }
 

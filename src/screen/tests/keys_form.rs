@@ -46,9 +46,10 @@ impl Device for Made {
 
     fn text(
         &mut self,
-        _: &str,
+        prompt: &str,
         check: &dyn Fn(&str) -> Result<(), String>,
     ) -> Result<String, Stopped> {
+        self.put(&format!("{prompt}:\n"));
         loop {
             let text = self.texts.pop_front().ok_or(Stopped::EndOfInput)?;
             if check(&text).is_ok() {
@@ -392,6 +393,30 @@ fn texts_outside_a_walk_know_the_hyphen_the_urgent_keys_and_names() {
     assert_eq!(ask(&["!"]), Err(Stopped::Urgent(made::list("worse"))));
     assert_eq!(ask(&["Mrs X", "n", "bay 4"]), Ok(words("bay 4")));
     assert_eq!(ask(&["Mrs X", "y"]), Ok(words("Mrs X")));
+}
+
+#[test]
+fn a_long_question_is_broken_between_words_and_leaves_room_for_the_answer() {
+    let long = "Which words does the label on the tubing bear, and which the band at the wrist, letter \
+                by letter as they stand there?";
+    let mut device = device("");
+    device.texts = VecDeque::from([words("bay 4")]);
+    let (text, drawn) = with(device, |screen| {
+        screen.text(&TextQuestion {
+            question: long,
+            hint: None,
+            may_be_open: false,
+            check: &|_| Ok(()),
+        })
+    });
+    assert_eq!(text, Ok(words("bay 4")));
+    assert_eq!(
+        drawn.split_whitespace().collect::<Vec<_>>().join(" "),
+        format!("{long}:")
+    );
+    let lines: Vec<&str> = drawn.lines().collect();
+    assert!(lines.len() == 2, "{drawn}");
+    assert!(lines.iter().all(|line| line.len() <= 69), "{drawn}");
 }
 
 #[test]
