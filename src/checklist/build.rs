@@ -71,6 +71,10 @@ struct Builder<'a> {
 impl Builder<'_> {
     fn step(&mut self, raw: &RawStep) -> Option<Step> {
         let text = |text: &Option<At<Text>>| text.as_ref().map(|text| text.is.clone());
+        let good_for = match &raw.good_for {
+            Some(period) => Some(self.facts.span(&period.is)?),
+            None => None,
+        };
         Some(Step {
             name: raw.name.is.clone(),
             kind: self.kind(&raw.kind)?,
@@ -83,7 +87,7 @@ impl Builder<'_> {
             from_memory: raw.from_memory.is_some(),
             remember: raw.remember.as_ref().map(|name| Remember {
                 name: name.is.clone(),
-                good_for: raw.good_for,
+                good_for,
             }),
             charts: raw.charts.as_ref().map(|charts| charts.is),
             opens: raw.opens.iter().map(|duty| duty.is.clone()).collect(),
@@ -122,7 +126,8 @@ impl Builder<'_> {
                 let mut choices = Vec::with_capacity(answers.len());
                 for answer in answers {
                     let way = self.way(answer.way.as_ref())?;
-                    let (words, unsure) = (answer.words.is.clone(), answer.unsure);
+                    let words = self.facts.answer_words(&answer.words.is);
+                    let unsure = answer.unsure;
                     choices.push(AnswerChoice { words, unsure, way });
                 }
                 StepKind::Ask {
@@ -143,7 +148,10 @@ impl Builder<'_> {
                 StepKind::Wait {
                     text: words(text)?,
                     period,
-                    late_after: late_after.unwrap_or(length),
+                    late_after: match late_after {
+                        Some(late) => self.facts.span(&late.is)?,
+                        None => length,
+                    },
                     elapsed: self.way(elapsed.as_ref())?,
                     if_missed: self.way(if_missed.as_ref())?,
                 }
@@ -167,7 +175,7 @@ impl Builder<'_> {
                 text: words(text)?,
                 outcome: outcome.as_ref()?.is,
                 recheck: match recheck {
-                    Some(raw) => Some(self.period(&raw.is, None)?.1),
+                    Some(raw) => Some(self.facts.span(&raw.is)?),
                     None => None,
                 },
             },
@@ -244,7 +252,14 @@ impl Builder<'_> {
             RawTest::Unknown => Test::Unknown,
             RawTest::Words(words) => match self.scope.shape(&name)?? {
                 FactShape::Amount { unit, .. } => Test::Within(self.within(words, unit)?),
-                _ => Test::OneOf(words.iter().map(|word| word.is.clone()).collect()),
+                _ => {
+                    let words = words.iter();
+                    Test::OneOf(
+                        words
+                            .map(|word| self.facts.answer_words(&word.is))
+                            .collect(),
+                    )
+                }
             },
         };
         Some(Condition { name, test })

@@ -9,10 +9,14 @@ use super::drain_fact::{self, FactKind};
 use super::model::{Cut, Fact, FactAbout, FactBook, Origin, Range, Value};
 use super::nearest::nearest;
 use super::quantity::{convert, times_weight};
-use super::raw::{RawCut, RawKind, RawList, RawRange};
+use super::raw::{At, RawCut, RawKind, RawList, RawPeriod, RawRange};
+use super::text::with_limits;
 
 /// Far more answers than a question can have.
 const MOST_ANSWERS: usize = 50;
+
+/// In at most so many hours, one after another, a limit can be asked to be met.
+pub(super) const MOST_HOURS: u32 = 24;
 
 /// What a fact can be.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,9 +51,26 @@ impl FactShape {
 pub(super) struct KnownFact {
     pub(super) shape: FactShape,
     pub(super) origin: Origin,
-    pub(super) meaning: String,
+    /// In words; of a limit with `{window}`, `{hours}` and other limits as places.
+    pub(super) meaning: At<String>,
     pub(super) value: Option<Value>,
+    /// Of a limit: over what time an output is held against it. Known once every limit is.
+    pub(super) window: Option<At<RawPeriod>>,
+    /// Of a limit: in how many hours, one after another, it must be met.
+    pub(super) hours: Option<At<RawPeriod>>,
     pub(super) about: FactAbout,
+}
+
+impl KnownFact {
+    /// Gives a limit another value. Words for the value before no longer fit.
+    pub(super) fn change(&mut self, own: Value) {
+        if let FactAbout::Limit { words, .. } = &mut self.about
+            && self.value.as_ref() != Some(&own)
+        {
+            *words = None;
+        }
+        self.value = Some(own);
+    }
 }
 
 /// Local facts and limits by name.
@@ -103,8 +124,71 @@ impl Facts {
         })
     }
 
+    /// The words of an answer, with each limit in them filled.
+    pub(super) fn answer_words(&self, words: &str) -> String {
+        with_limits(words, |name| self.limit_words(name))
+    }
+
+    /// How the limit of that name reads in a text.
+    fn limit_words(&self, name: &str) -> Option<String> {
+        let fact = self.get(name)?;
+        let value = (fact.origin == Origin::Limit).then_some(fact.value.as_ref())??;
+        Some(fact.about.shown(value))
+    }
+
+    /// The length of a time that is written out or named; `None` for a name without one.
+    pub(super) fn span(&self, period: &RawPeriod) -> Option<Span> {
+        match period {
+            RawPeriod::Fixed(span) => Some(*span),
+            RawPeriod::Fact(name) => match self.get(name.as_str())?.value {
+                Some(Value::Span(span)) => Some(span),
+                _ => None,
+            },
+        }
+    }
+
+    /// Fills the places in what limits mean.
+    fn fill_meanings(&mut self) {
+        let filled: Vec<_> = self
+            .known
+            .iter()
+            .filter(|(_, fact)| fact.meaning.is.contains('{'))
+            .map(|(name, fact)| {
+                let own = |place: &str| match (&fact.about, place) {
+                    (FactAbout::Limit { window, .. }, "window") => Some((*window)?.to_string()),
+                    (FactAbout::Limit { hours, .. }, "hours") => Some((*hours)?.to_string()),
+                    _ => self.limit_words(place),
+                };
+                (name.clone(), with_limits(&fact.meaning.is, own))
+            })
+            .collect();
+        for (name, meaning) in filled {
+            if let Some(fact) = self.known.get_mut(&name) {
+                fact.meaning.is = meaning;
+            }
+        }
+    }
+
     /// The facts as a checked library holds them.
-    pub(super) fn into_book(self) -> FactBook {
+    pub(super) fn into_book(mut self) -> FactBook {
+        let times: Vec<_> = self
+            .known
+            .iter()
+            .filter(|(_, fact)| fact.window.is_some() || fact.hours.is_some())
+            .map(|(name, fact)| {
+                let span = |at: &Option<At<RawPeriod>>| self.span(&at.as_ref()?.is);
+                let hours = span(&fact.hours).and_then(whole_hours);
+                (name.clone(), span(&fact.window), hours)
+            })
+            .collect();
+        for (name, over, met) in times {
+            if let Some(FactAbout::Limit { window, hours, .. }) =
+                self.known.get_mut(&name).map(|fact| &mut fact.about)
+            {
+                (*window, *hours) = (over, met);
+            }
+        }
+        self.fill_meanings();
         let facts = self.known.into_iter().map(|(name, fact)| {
             let unit = match fact.shape {
                 FactShape::Amount { unit, .. } => Some(unit),
@@ -112,7 +196,7 @@ impl Facts {
             };
             let fact = Fact {
                 origin: fact.origin,
-                meaning: fact.meaning,
+                meaning: fact.meaning.is,
                 value: fact.value,
                 unit,
                 about: fact.about,
@@ -121,6 +205,14 @@ impl Facts {
         });
         FactBook(facts.collect())
     }
+}
+
+/// The time as a number of hours; `None` when it is not a whole one from 1 to [`MOST_HOURS`].
+pub(super) fn whole_hours(span: Span) -> Option<u8> {
+    let hours = span.0.is_multiple_of(3600).then_some(span.0 / 3600)?;
+    u8::try_from(hours)
+        .ok()
+        .filter(|hours| (1..=MOST_HOURS).contains(&u32::from(*hours)))
 }
 
 /// The facts that one list may speak of: those of all lists, and its own remembered answers.

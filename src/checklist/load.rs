@@ -10,7 +10,7 @@ use super::build;
 use super::check::{All, check, wording};
 use super::facts::Facts;
 use super::glossary::Glossary;
-use super::model::{Library, ListId, Waiver};
+use super::model::{Duty, Library, ListId, Waiver};
 use super::nearest::nearest;
 use super::open::{Reading, open_all};
 use super::position::Positions;
@@ -270,6 +270,24 @@ fn library(read: Read) -> Option<Library> {
                 .map(|stem| (stem.as_str(), ListId(index)))
         })
         .collect();
+    let duties = duties
+        .into_iter()
+        .map(|(name, duty)| {
+            let within = match &duty.within {
+                Some(period) => Some(facts.span(&period.is)?),
+                None => None,
+            };
+            let (open, close) = (duty.open, duty.close);
+            Some((
+                name,
+                Duty {
+                    open,
+                    close,
+                    within,
+                },
+            ))
+        })
+        .collect::<Option<_>>()?;
     let built = lists
         .iter()
         .map(|list| build::checklist(list, &facts, &places))

@@ -36,5 +36,6 @@ mod read;
 mod scan;
 mod slip;
 mod text;
+pub use text::answer_words;
 mod tree;
 mod wording;

@@ -478,11 +478,34 @@ pub struct Fact {
     pub about: FactAbout,
 }
 
+impl Fact {
+    /// The value as it reads in a text; `None` while it is not filled in.
+    #[must_use]
+    pub fn shown(&self) -> Option<String> {
+        self.value.as_ref().map(|value| self.about.shown(value))
+    }
+}
+
+impl FactAbout {
+    /// How the value reads in a text.
+    #[must_use]
+    pub fn shown(&self, value: &Value) -> String {
+        match self {
+            Self::Limit {
+                words: Some(words), ..
+            } => words.clone(),
+            _ => value.to_string(),
+        }
+    }
+}
+
 /// What only a limit or only a local fact has.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FactAbout {
     /// Of a limit.
     Limit {
+        /// How the value reads in a text, where the number is not how one says it: "two thirds".
+        words: Option<String>,
         /// For whom it holds.
         population: Population,
         /// Which way it acts earlier.

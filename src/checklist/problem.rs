@@ -279,6 +279,11 @@ pub enum Kind {
     NameTaken { name: String, by: &'static str },
     /// A name that is remembered twice in a list.
     RememberedTwice { name: String, first: String },
+    /// A name where only a limit may stand.
+    NotALimit {
+        name: String,
+        nearest: Option<String>,
+    },
     /// A local time that may be unset.
     PeriodMayBeUnset { name: String },
     /// A local value that is not set and has no safe way.
@@ -470,6 +475,7 @@ impl Kind {
             Self::UnknownFact { .. } => "unknown-fact",
             Self::NameTaken { .. } => "name-taken",
             Self::RememberedTwice { .. } => "remembered-twice",
+            Self::NotALimit { .. } => "not-a-limit",
             Self::PeriodMayBeUnset { .. } => "period-may-be-unset",
             Self::NotASpanFact { .. } => "not-a-span-fact",
             Self::NeverIs { .. } => "never-is",

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashMap};
 use crate::names::{DutyName, FactName, ListName, SourceName, StepName, Tag};
 use crate::units::{Number, Span, Unit};
 
-use super::model::{Adapted, CallLevel, Charts, Duty, ListKind, Mode, Outcome, Rung, Text};
+use super::model::{Adapted, CallLevel, Charts, ListKind, Mode, Outcome, Rung, Text};
 use super::problem::Kind;
 use super::tree::NodeId;
 
@@ -116,7 +116,7 @@ pub(super) struct RawStep {
     pub(super) critical: bool,
     pub(super) from_memory: Option<Spot>,
     pub(super) remember: Option<At<FactName>>,
-    pub(super) good_for: Option<Span>,
+    pub(super) good_for: Option<At<RawPeriod>>,
     pub(super) charts: Option<At<Charts>>,
     pub(super) opens: Vec<At<DutyName>>,
     pub(super) closes: Vec<At<DutyName>>,
@@ -154,7 +154,7 @@ pub(super) enum RawKind {
         text: HoleText,
         period: Option<At<RawPeriod>>,
         while_unset: Option<At<RawPeriod>>,
-        late_after: Option<Span>,
+        late_after: Option<At<RawPeriod>>,
         elapsed: HoleWay,
         if_missed: HoleWay,
     },
@@ -187,6 +187,7 @@ pub(super) struct RawMeasure {
 
 #[derive(Debug)]
 pub(super) struct RawAnswer {
+    /// As written, with its places; also what `when` names.
     pub(super) words: At<String>,
     pub(super) unsure: bool,
     pub(super) way: HoleWay,
@@ -210,7 +211,7 @@ pub(super) enum RawCut {
     Fact(FactName),
 }
 
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) enum RawPeriod {
     Fixed(Span),
     Fact(FactName),
@@ -381,7 +382,14 @@ impl RawStep {
 }
 
 /// `duties.yaml` as it was read.
-pub(super) type RawDuties = BTreeMap<DutyName, Duty>;
+pub(super) type RawDuties = BTreeMap<DutyName, RawDuty>;
+
+#[derive(Debug)]
+pub(super) struct RawDuty {
+    pub(super) open: String,
+    pub(super) close: String,
+    pub(super) within: Option<At<RawPeriod>>,
+}
 
 /// The ladders of `local.yaml`.
 pub(super) type Ladders = BTreeMap<CallLevel, Vec<Rung>>;

@@ -2,7 +2,7 @@
 
 use crate::names::FactName;
 
-use super::model::{Piece, Text};
+use super::model::{FactBook, Origin, Piece, Text};
 use super::problem::Kind;
 
 /// Reads a text.
@@ -45,6 +45,36 @@ pub(super) fn parse(words: &str) -> Result<Text, Kind> {
     Ok(Text(pieces))
 }
 
+/// Words with each `{name}` in them filled by what `shown` says of the name; braces of which it
+/// knows nothing stay as they are.
+pub(super) fn with_limits(words: &str, shown: impl Fn(&str) -> Option<String>) -> String {
+    let mut filled = String::new();
+    let mut rest = words;
+    while let Some((before, from)) = rest.split_once('{') {
+        filled.push_str(before);
+        let known = from
+            .split_once('}')
+            .and_then(|(name, after)| Some((shown(name.trim())?, after)));
+        if let Some((shown, after)) = known {
+            filled.push_str(&shown);
+            rest = after;
+        } else {
+            filled.push('{');
+            rest = from;
+        }
+    }
+    filled + rest
+}
+
+/// Words with each `{limit}` filled as the answers of a question are.
+#[must_use]
+pub fn answer_words(words: &str, facts: &FactBook) -> String {
+    with_limits(words, |name| {
+        let fact = facts.get(name)?;
+        (fact.origin == Origin::Limit).then(|| fact.shown())?
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -77,6 +107,23 @@ mod tests {
         ];
         for (text, pieces) in cases {
             assert_eq!(&parse(text).unwrap().0, pieces, "{text}");
+        }
+    }
+
+    #[test]
+    fn words_are_filled_with_what_is_known() {
+        let shown = |name: &str| (name == "half").then(|| "one half".to_owned());
+        for (words, filled) in [
+            ("plain", "plain"),
+            ("below {half}", "below one half"),
+            (
+                "{half} up to { half }, {other}",
+                "one half up to one half, {other}",
+            ),
+            ("{", "{"),
+            ("a {half", "a {half"),
+        ] {
+            assert_eq!(with_limits(words, shown), filled);
         }
     }
 

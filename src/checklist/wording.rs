@@ -229,6 +229,7 @@ fn rule_message(kind: &Kind) -> String {
         Kind::RememberedTwice { name, first } => {
             format!("the step \"{first}\" already remembers \"{name}\"")
         }
+        Kind::NotALimit { name, .. } => format!("{} is not a limit", quoted(name)),
         Kind::PeriodMayBeUnset { name } => format!("the unit may not have set \"{name}\""),
         Kind::NotASpanFact { name } => format!("\"{name}\" is not a length of time"),
         Kind::NeverIs { name, word, .. } => format!("\"{name}\" is never {}", quoted(word)),
@@ -457,8 +458,12 @@ fn rule_help(kind: &Kind) -> Option<String> {
             );
         }
         Kind::NameTaken { .. } | Kind::RememberedTwice { .. } => "choose another name".to_owned(),
+        Kind::NotALimit { nearest, .. } => {
+            return meant(nearest, "write the name of one in limits.yaml");
+        }
         Kind::PeriodMayBeUnset { .. } => {
-            "say how long to wait until then: while_unset: 60 min".to_owned()
+            "for a wait, say how long until then: while_unset: 60 min; elsewhere name a limit"
+                .to_owned()
         }
         Kind::NotASpanFact { .. } => {
             "name a limit or local fact that is a time, or write a time like 5 min".to_owned()

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use crate::checklist::answer_words;
 use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::exit::{Exit, exits};
 use crate::checklist::load::load;
@@ -72,16 +73,19 @@ impl Played {
         let changed = match self.changed.len() {
             0 => String::new(),
             count => format!(
-                ", {count} go another way on purpose ({})",
+                ", {count} {} another way on purpose ({})",
+                if count == 1 { "goes" } else { "go" },
                 self.changed.join(", ")
             ),
         };
         let beside = match self.beside {
             0 => String::new(),
+            1 => ", 1 of the shipped lists' own no longer fits".to_owned(),
             count => format!(", {count} of the shipped lists' own no longer fit"),
         };
+        let trials = if self.passed == 1 { "trial" } else { "trials" };
         format!(
-            "{} trials passed, {} failed{changed}{beside}; {} of {} ways out taken",
+            "{} {trials} passed, {} failed{changed}{beside}; {} of {} ways out taken",
             self.passed,
             self.failed.len(),
             self.ways_out - self.untaken.len(),
@@ -412,7 +416,7 @@ fn walk_through(walk: &mut Walk, trial: &Trial, clock: &Clock) -> Result<(), Str
         doubt_text: &|_| None,
         urgent: Vec::new(),
     };
-    let answers = trial.answers.join("\n");
+    let answers = answer_words(&trial.answers.join("\n"), walk.library().facts());
     let script = screen::scripted(
         setup,
         &trial.trial,

@@ -1,8 +1,8 @@
 //! The steps of one list and the ways between them.
 
 use crate::checklist::model::{
-    Checklist, Condition, Endings, Jump, Library, ListId, Piece, Step, StepId, StepKind, Test,
-    Text, Way,
+    Checklist, Condition, Cut, Endings, Jump, Library, ListId, Piece, Range, Step, StepId,
+    StepKind, Test, Text, Way,
 };
 
 /// What kind of step a node is.
@@ -221,13 +221,35 @@ impl Drawing<'_> {
     }
 }
 
+/// A stretch of numbers in words, limits by their names in braces as in texts.
+fn stretch(range: &Range) -> String {
+    let cut = |cut: &Cut| match cut {
+        Cut::Fixed(number) => number.to_string(),
+        Cut::Fact(name, _) | Cut::PerKg(name, _) | Cut::Unset(name) => format!("{{{name}}}"),
+    };
+    match (&range.from, &range.to) {
+        (None, None) => "any number".to_owned(),
+        (Some((low, true)), None) => format!("at least {}", cut(low)),
+        (Some((low, false)), None) => format!("above {}", cut(low)),
+        (None, Some((high, true))) => format!("at most {}", cut(high)),
+        (None, Some((high, false))) => format!("below {}", cut(high)),
+        (Some((low, from)), Some((high, to))) => format!(
+            "{}{} to {}{}",
+            if *from { "" } else { "above " },
+            cut(low),
+            if *to { "" } else { "below " },
+            cut(high)
+        ),
+    }
+}
+
 fn conditions(when: &[Condition]) -> String {
     let all: Vec<String> = when
         .iter()
         .map(|condition| {
             let test = match &condition.test {
                 Test::OneOf(words) => words.join("/"),
-                Test::Within(_) => "in its band".to_owned(),
+                Test::Within(range) => stretch(range),
                 Test::Known => "known".to_owned(),
                 Test::Unknown => "unknown".to_owned(),
             };

@@ -46,7 +46,7 @@ impl Filler<'_> {
                 Some(Value::Amount(amount)) if amount.unit == Unit::MlPerKg => {
                     format!("{amount} ({amount} times weight {BLANK} kg = {BLANK} mL)")
                 }
-                Some(value) => value.to_string(),
+                Some(value) => fact.about.shown(value),
                 None => format!("[not set here: {}]", fact.meaning),
             },
             None if drain_fact(name.as_str()).is_some() => format!("{BLANK} ({name})"),

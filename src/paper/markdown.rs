@@ -42,11 +42,13 @@ pub fn write(form: &Form) -> String {
 
 fn out_part(line: &mut impl FnMut(String), form: &Form, part: &Part) {
     line(format!("## Part {}: {}\n", part.letter, plain(&part.title)));
-    line(format!(
-        "{} · {}\n",
-        plain(&part.identity),
+    // The first part is the checklist itself, which the form's own line names already.
+    let whose = if form.identity.starts_with(&part.identity) {
         plain(&form.identity)
-    ));
+    } else {
+        format!("{} · {}", plain(&part.identity), plain(&form.identity))
+    };
+    line(format!("{whose}\n"));
     if let Some(recognise) = &part.recognise {
         line(format!("Is this the right list? {}\n", plain(recognise)));
     }

@@ -72,6 +72,9 @@ units! {
     Score = "of 10";
     /// Millilitres for each centimetre of depth.
     MlPerCm = "mL/cm" | "ml/cm";
+    /// International normalised ratio, a clotting test; a ratio of times, so without a unit of
+    /// its own.
+    Inr = "INR";
     /// Litres a minute, as of oxygen.
     LPerMin = "L/min" | "l/min";
 }

@@ -53,7 +53,7 @@ impl<'a> Known<'a> {
                     None => amount.to_string(),
                 }
             }
-            Some(value) => value.to_string(),
+            Some(value) => self.shown(name, value),
             None => match self.book.get(name.as_str()) {
                 Some(fact) => format!("[not set here: {}]", fact.meaning),
                 None => match drain_fact(name.as_str()) {
@@ -61,6 +61,14 @@ impl<'a> Known<'a> {
                     None => format!("[not answered: {name}]"),
                 },
             },
+        }
+    }
+
+    /// A value as it reads in a text: a limit may have words for it.
+    fn shown(&self, name: &FactName, value: &Value) -> String {
+        match self.book.get(name.as_str()) {
+            Some(fact) if fact.value.as_ref() == Some(value) => fact.about.shown(value),
+            _ => value.to_string(),
         }
     }
 

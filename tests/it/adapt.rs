@@ -4,6 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use tubeside::checklist::load::{Loaded, load, load_as_written, load_kept};
+use tubeside::checklist::model::StepKind;
 use tubeside::checklist::problem::{Problem, Severity};
 use tubeside::checklist::shelf::{Shelf, SourceFile, fingerprint};
 
@@ -391,4 +392,40 @@ fn very_many_changes_are_cut_short() {
     let loaded = load(&with([adaptation(&format!("{head}changes:\n{many}"))]));
     assert_eq!(codes(&loaded), ["too-many-changes"]);
     assert!(begun.elapsed().as_secs() < 60, "{:?}", begun.elapsed());
+}
+
+/// Words say a shipped value; another value is shown as its number, in answers too.
+#[test]
+fn a_limit_that_is_changed_loses_its_words() {
+    let answers = |shelf: &Shelf| {
+        let library = load(shelf).library.expect("a library");
+        let list = library.list(library.find("nearly-full").expect("the list"));
+        let step = list.step(list.find("how-full").expect("the step"));
+        let StepKind::Ask { answers, .. } = &step.kind else {
+            panic!("{step:?}");
+        };
+        let words = answers.iter().map(|answer| answer.words.clone());
+        words.take(3).collect::<Vec<_>>()
+    };
+    let shipped = answers(&Shelf::shipped());
+    let wanted = [
+        "below two thirds",
+        "two thirds up to three quarters",
+        "three quarters or more",
+    ];
+    assert_eq!(shipped, wanted);
+    let text = &texts("good")[0].1;
+    let (head, _) = text.split_once("changes:\n").expect("changes");
+    let changed = format!(
+        "{head}changes:\n  - limit: change-plan\n    was: 66.6 %\n    to: 50 %\n    because: Changes take long here.\n"
+    );
+    let own = answers(&with([adaptation(&changed)]));
+    assert_eq!(
+        own,
+        [
+            "below 50%",
+            "50% up to three quarters",
+            "three quarters or more"
+        ]
+    );
 }

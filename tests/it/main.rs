@@ -19,6 +19,7 @@ mod layers;
 mod load;
 mod looks;
 mod made;
+mod numbers;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod paper;
 mod paths;

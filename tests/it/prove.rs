@@ -34,6 +34,8 @@ fn a_lost_safeguard_is_told_with_the_shortest_way_and_the_way_can_be_played() {
         "A red flag in the patient brings up a call for help, or the one act that makes safe, on the next screen.",
         "-> new or worse",
         "2. Open all clamps and taps that no current order keeps closed.",
+        "What is wrong: A red flag in the patient brings up a call for help, or the one act that makes safe, on the next screen. But here after",
+        "answered \"new or worse\", none of this is on the next screen: a call to a doctor now, or to the emergency team, or \"Call the doctor now to look at the patient\"",
         "10 safeguards kept, 1 not",
     ] {
         assert!(told.contains(words), "{words} is not in\n{}", said.out);
@@ -46,7 +48,7 @@ fn a_lost_safeguard_is_told_with_the_shortest_way_and_the_way_can_be_played() {
     );
     rig.run(&["local", "try", "unhelped", "--local", "unit"])
         .code(0)
-        .says("1 trials passed, 0 failed");
+        .says("1 trial passed, 0 failed");
     // Put right again, nothing is broken and the trial fails.
     rig.write(
         "unit/checklists/no-swing.yaml",

@@ -100,6 +100,7 @@ pub(super) fn check(all: &All<'_>, out: &mut Findings) {
             rule(&one, out);
         }
     }
+    periods::beside(all, out);
     use_circle::check(all, out);
     start_keys::check(all, out);
 }

@@ -135,8 +135,8 @@ fn lines(one: &One<'_>, on_screen: &[&RawStep]) -> usize {
 fn wrapped(scope: &Scope<'_>, text: &Text, columns: usize) -> usize {
     let words = text.filled(|name| match scope.facts.get(name.as_str()) {
         Some(fact) => match &fact.value {
-            Some(value) => value.to_string(),
-            None => format!("[not set here: {}]", fact.meaning),
+            Some(value) => fact.about.shown(value),
+            None => format!("[not set here: {}]", fact.meaning.is),
         },
         None => name.to_string(),
     });

@@ -212,7 +212,7 @@ impl Reader<'_> {
             self.wrong(to, Kind::adapt(told));
         }
         if let Some(fact) = facts.known.get_mut(&name.is) {
-            fact.value = Some(own);
+            fact.change(own);
         }
     }
 

@@ -1,11 +1,11 @@
 //! `limits.yaml`, `duties.yaml` and `local-facts.yaml`.
 
-use crate::checklist::facts::{FactShape, Facts, KnownFact};
-use crate::checklist::model::{Duty, Evidence, FactAbout, Origin, Population, Stricter, Value};
+use crate::checklist::facts::{FactShape, Facts, KnownFact, MOST_HOURS};
+use crate::checklist::model::{Evidence, FactAbout, Origin, Population, Stricter, Value};
 use crate::checklist::problem::Kind;
 use crate::checklist::quantity::is_time;
-use crate::checklist::raw::{At, RawDuties};
-use crate::checklist::tree::Node;
+use crate::checklist::raw::{At, RawDuties, RawDuty, RawPeriod};
+use crate::checklist::tree::{Data, Node};
 use crate::names::{DutyName, FactName};
 use crate::units::{Amount, Number, Span, Unit};
 
@@ -43,12 +43,9 @@ pub(in crate::checklist) fn duties(reader: &mut Reader<'_>, root: &Node, duties:
         let close = fields
             .need(reader, "close")
             .and_then(|node| reader.words(node));
-        let within = fields
-            .get("within")
-            .and_then(|node| reader.span(node))
-            .map(|span| span.is);
+        let within = fields.get("within").and_then(|node| reader.period(node));
         // A duty with a hole still has its name, so that steps that use it are not told too.
-        let duty = Duty {
+        let duty = RawDuty {
             open: open.unwrap_or_default(),
             close: close.unwrap_or_default(),
             within,
@@ -106,6 +103,7 @@ impl Reader<'_> {
     fn limit(&mut self, name: &At<FactName>, node: &Node) -> Option<KnownFact> {
         let known = [
             "value",
+            "words",
             "means",
             "population",
             "stricter",
@@ -118,7 +116,10 @@ impl Reader<'_> {
         let value = fields
             .need(self, "value")
             .and_then(|node| self.limit_value(node));
-        let means = fields.need(self, "means").and_then(|node| self.words(node));
+        let words = fields.get("words").and_then(|node| self.words(node));
+        let means = fields
+            .need(self, "means")
+            .and_then(|node| meaning(self, node));
         let population = fields
             .need(self, "population")
             .and_then(|node| self.word(node, "a population", Population::ALL, Population::word));
@@ -131,22 +132,40 @@ impl Reader<'_> {
         let evidence = fields
             .need(self, "evidence")
             .and_then(|node| self.word(node, "a mark of evidence", Evidence::ALL, Evidence::word));
-        let window = fields.get("window").and_then(|node| self.span(node));
-        let hours = fields.get("hours").and_then(|node| self.count(node, 24));
+        let window = fields.get("window").and_then(|node| self.period(node));
+        let hours = fields.get("hours").and_then(|node| self.hours(node));
         let (value, shape) = value?;
         Some(KnownFact {
             shape,
             origin: Origin::Limit,
-            meaning: means.unwrap_or_default(),
+            meaning: means.unwrap_or(At {
+                is: String::new(),
+                at: name.at,
+            }),
             value: Some(value),
+            window,
+            hours,
             about: FactAbout::Limit {
+                words,
                 population: population.map_or(Population::All, |word| word.is),
                 stricter: stricter.map_or(Stricter::Lower, |word| word.is),
                 source: source.unwrap_or_default(),
                 evidence: evidence.map_or(Evidence::Derived, |word| word.is),
-                window: window.map(|span| span.is),
-                hours: hours.and_then(|hours| u8::try_from(hours).ok()),
+                window: None,
+                hours: None,
             },
+        })
+    }
+
+    /// A number of hours: a whole number, or a limit that is a time of so many.
+    fn hours(&mut self, node: &Node) -> Option<At<RawPeriod>> {
+        if matches!(node.data, Data::Text(_)) {
+            return self.period(node);
+        }
+        let hours = self.count(node, MOST_HOURS)?;
+        Some(At {
+            is: RawPeriod::Fixed(Span::minutes(hours * 60)),
+            at: self.at(node),
         })
     }
 
@@ -175,7 +194,9 @@ impl Reader<'_> {
             "while_unset",
         ];
         let fields = self.fields(node, name.at, "a local fact", &known)?;
-        let means = fields.need(self, "means").and_then(|node| self.words(node));
+        let means = fields
+            .need(self, "means")
+            .and_then(|node| meaning(self, node));
         let while_unset = fields
             .need(self, "while_unset")
             .and_then(|node| self.words(node));
@@ -190,8 +211,13 @@ impl Reader<'_> {
         Some(KnownFact {
             shape,
             origin: Origin::Local,
-            meaning: means.unwrap_or_default(),
+            meaning: means.unwrap_or(At {
+                is: String::new(),
+                at: name.at,
+            }),
             value: None,
+            window: None,
+            hours: None,
             about: FactAbout::Local {
                 while_unset: while_unset.unwrap_or_default(),
                 choices,
@@ -244,6 +270,13 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// What a limit or fact means, with its place.
+fn meaning(reader: &mut Reader<'_>, node: &Node) -> Option<At<String>> {
+    let is = reader.words(node)?;
+    let at = reader.at(node);
+    Some(At { is, at })
 }
 
 /// A range of numbers in a unit of time as a range of times.

@@ -138,10 +138,7 @@ impl Reader<'_> {
         step.remember = fields
             .get("remember")
             .and_then(|node| self.name(node, FactName::new));
-        step.good_for = fields
-            .get("good_for")
-            .and_then(|node| self.span(node))
-            .map(|span| span.is);
+        step.good_for = fields.get("good_for").and_then(|node| self.period(node));
         if let (Some(key), None) = (fields.key("good_for"), fields.get("remember")) {
             self.wrong(
                 key,
@@ -278,10 +275,7 @@ impl Reader<'_> {
             text: fields.get("wait").and_then(|node| self.text(node)),
             period: fields.need(self, "for").and_then(|node| self.period(node)),
             while_unset: fields.get("while_unset").and_then(|node| self.period(node)),
-            late_after: fields
-                .get("late_after")
-                .and_then(|node| self.span(node))
-                .map(|span| span.is),
+            late_after: fields.get("late_after").and_then(|node| self.period(node)),
             elapsed: fields.need(self, "elapsed").and_then(|node| self.way(node)),
             if_missed: fields
                 .need(self, "if_missed")
@@ -290,7 +284,7 @@ impl Reader<'_> {
     }
 
     /// A length of time, or the name of a fact that is one.
-    fn period(&mut self, node: &Node) -> Option<At<RawPeriod>> {
+    pub(super) fn period(&mut self, node: &Node) -> Option<At<RawPeriod>> {
         if let Data::Text(words) = &node.data
             && let Ok(name) = FactName::new(words.trim())
         {

@@ -125,7 +125,7 @@ fn safeguard(lines: &mut Vec<String>, subject: &Subject, result: &Result, page: 
             if let Some(run) = run {
                 story(lines, &subject.library, run, page);
             }
-            format!("What is wrong: {why}.")
+            format!("What is wrong: {} But here {why}.", result.says)
         }
     };
     page.put(lines, 4, "", &more);
@@ -186,7 +186,7 @@ fn asked(library: &Library, list: &ListName, step: &StepName) -> String {
     let text: Option<&Text> = step.and_then(|step| step.kind.text());
     let name = |name: &crate::names::FactName| match library.facts().get(name.as_str()) {
         Some(fact) => match &fact.value {
-            Some(value) => value.to_string(),
+            Some(value) => fact.about.shown(value),
             None => format!("[{}]", fact.meaning),
         },
         None => format!("[{name}]"),

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use super::response::choices_of;
 use super::{ANSWERS, Code, Exported, code_of, coding, name_of, string, ucum};
 use crate::checklist::model::{
-    Checklist, Cut, FactBook, Jump, Library, ListId, Range, Step, StepId, StepKind, Text, Way,
+    Checklist, Cut, Fact, FactBook, Jump, Library, ListId, Range, Step, StepId, StepKind, Text, Way,
 };
 use crate::units::{Number, Unit};
 
@@ -158,8 +158,8 @@ fn words(text: &Text, facts: &FactBook) -> String {
     string(&text.filled(|name| {
         facts
             .get(name.as_str())
-            .and_then(|fact| fact.value.as_ref())
-            .map_or_else(|| format!("[{name}]"), ToString::to_string)
+            .and_then(Fact::shown)
+            .unwrap_or_else(|| format!("[{name}]"))
     }))
 }
 

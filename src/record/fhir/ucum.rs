@@ -29,6 +29,7 @@ pub const fn ucum(unit: Unit) -> &'static str {
         Unit::Celsius => "Cel",
         Unit::Score => "{score}",
         Unit::MlPerCm => "mL/cm",
+        Unit::Inr => "{INR}",
         Unit::LPerMin => "L/min",
     }
 }

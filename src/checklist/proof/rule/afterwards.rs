@@ -70,10 +70,11 @@ pub(super) fn owed(
     must: &Point,
     within: Option<u16>,
 ) -> Verdict {
+    let (when, what) = (context.told(after), context.told(must));
     let why = match within {
-        None => format!("after {after}, the run ends without {must}"),
-        Some(1) => format!("after {after}, the next screen is not {must}"),
-        Some(within) => format!("after {after}, {must} does not come within {within} screens"),
+        None => format!("after {when}, the list ends without {what}"),
+        Some(1) => format!("after {when}, none of this is on the next screen: {what}"),
+        Some(within) => format!("after {when}, {what} does not come within {within} screens"),
     };
     let question = Question {
         points: vec![after, must],

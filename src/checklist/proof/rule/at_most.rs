@@ -37,7 +37,10 @@ impl AtMost {
             asked: Vec::new(),
             fresh: Vec::new(),
         };
-        let why = format!("{} is done more than {times} times", self.what);
+        let why = format!(
+            "{} is done more than {times} times",
+            context.told(&self.what)
+        );
         context.judge(&question, &[&self.what], &why)
     }
 }

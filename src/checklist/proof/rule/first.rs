@@ -49,16 +49,12 @@ impl First {
     }
 
     pub(super) fn check(&self, context: &mut Context<'_, '_, '_>) -> Verdict {
+        let (before, must) = (context.told(&self.before), context.told(&self.must));
         let why = match &self.since {
-            None => format!(
-                "{} is reached, and {} was not done before",
-                self.before, self.must
-            ),
+            None => format!("{before} comes, without {must} before it"),
             Some(since) => {
-                format!(
-                    "{} is reached, and {} was not done since {since}",
-                    self.before, self.must
-                )
+                let since = context.told(since);
+                format!("{before} comes, without {must} after {since}")
             }
         };
         let question = Question {

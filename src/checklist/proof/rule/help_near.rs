@@ -83,7 +83,8 @@ impl HelpNear {
             asked: Vec::new(),
             fresh: Vec::new(),
         };
-        let why = format!("from here {} is more than {within} answers away", self.must);
+        let must = context.told(&self.must);
+        let why = format!("from here {must} is more than {within} answers away");
         context.judge(&question, &[&self.must], &why)
     }
 }

@@ -11,6 +11,7 @@ pub mod never_after;
 pub mod only_if;
 pub mod only_stricter;
 pub mod put_right;
+mod told;
 pub mod unsure_is_safe;
 
 use crate::checklist::model::{Checklist, Condition, Library, ListKind, Range, Step};
@@ -230,7 +231,7 @@ impl Context<'_, '_, '_> {
                 Answered::Fails { .. } => {}
                 Answered::Holds { .. } => {
                     return Some(Verdict::Vacuous {
-                        what: point.to_string(),
+                        what: self.told(point),
                     });
                 }
                 Answered::Open { states } => return Some(Verdict::NotDecided { states }),

@@ -49,12 +49,13 @@ impl NeverAfter {
     }
 
     pub(super) fn check(&self, context: &mut Context<'_, '_, '_>) -> Verdict {
+        let (not, after) = (context.told(&self.not), context.told(&self.after));
         let why = match &self.until {
-            None => format!("{} comes after {}", self.not, self.after),
-            Some(until) => format!(
-                "{} comes after {}, and before {until}",
-                self.not, self.after
-            ),
+            None => format!("{not} comes after {after}"),
+            Some(until) => {
+                let until = context.told(until);
+                format!("{not} comes after {after}, without {until} between them")
+            }
         };
         let question = Question {
             points: self.points(),

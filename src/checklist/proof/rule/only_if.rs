@@ -211,8 +211,8 @@ impl OnlyIf {
         watched.truncate(64);
         let names: Vec<String> = self.when.iter().map(|one| one.name.to_string()).collect();
         let why = format!(
-            "{} is shown while {} is not known or not as it must be",
-            self.show,
+            "{} comes while {} is not known, or not as it must be",
+            context.told(&self.show),
             names.join(" or ")
         );
         let rule = self.clone();

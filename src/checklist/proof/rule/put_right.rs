@@ -41,10 +41,12 @@ impl PutRight {
                 asked: Vec::new(),
                 fresh: Vec::new(),
             };
+            let (begun, ended) = (context.told(opened), context.told(closed));
             let why = match &self.handed_over {
-                None => format!("after {opened}, the run ends without {closed}"),
+                None => format!("after {begun}, the list ends without {ended}"),
                 Some(over) => {
-                    format!("after {opened}, the run ends without {closed} and without {over}")
+                    let over = context.told(over);
+                    format!("after {begun}, the list ends without {ended}, and without {over}")
                 }
             };
             match context.judge(&question, &[opened], &why) {

@@ -38,8 +38,10 @@ impl UnsureIsSafe {
                 fresh: Vec::new(),
             };
             let why = format!(
-                "{risky} comes after {}, and before {}",
-                self.unsure, self.safe
+                "{} comes after {}, without {} between them",
+                context.told(risky),
+                context.told(&self.unsure),
+                context.told(&self.safe)
             );
             match context.judge(&question, &[&self.unsure], &why) {
                 Verdict::Kept { states } => forbidden = Some(states),
@@ -56,7 +58,11 @@ impl UnsureIsSafe {
             asked: Vec::new(),
             fresh: Vec::new(),
         };
-        let why = format!("after {}, the run ends without {}", self.unsure, self.safe);
+        let why = format!(
+            "after {}, the list ends without {}",
+            context.told(&self.unsure),
+            context.told(&self.safe)
+        );
         match context.judge(&question, &[&self.unsure], &why) {
             Verdict::Kept { states } => Verdict::Kept {
                 states: states.max(forbidden.unwrap_or(0)),
