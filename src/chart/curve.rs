@@ -64,6 +64,9 @@ impl Curve {
         match (next.checked_sub(1).map(|i| self.0[i]), self.0.get(next)) {
             (None, _) => Exact::ZERO,
             (Some(last), None) => Exact::whole(last.total),
+            // At a point itself the line is as high as the point.
+            (Some(a), Some(_)) if a.at == at => Exact::whole(a.total),
+            (Some(_), Some(b)) if b.at == at => Exact::whole(b.total),
             (Some(a), Some(b)) => line((a.at, a.total), (b.at, b.total), at),
         }
     }
@@ -101,17 +104,15 @@ impl Curve {
         })
     }
 
-    /// More than the output of any window within this time can be, with its range; for passing
-    /// over what cannot matter.
-    pub(super) fn at_most(&self, from: i64, to: i64) -> Exact {
+    /// More than the range of any window can add to its output; for passing over what cannot
+    /// matter.
+    pub(super) fn widest_margin(&self) -> i64 {
         let runs = self.0.last().map_or(0, |p| i64::from(p.run) + 1);
-        let margin = self.1.0.saturating_mul(2).saturating_mul(runs);
-        self.between(from, to, Side::Before)
-            .minus(Exact::whole(margin.saturating_neg()))
+        self.1.0.saturating_mul(2).saturating_mul(runs)
     }
 
     /// Each run may be off where the window enters it and where it leaves it.
-    fn margin(&self, from: i64, to: i64, begin: Side) -> Option<i64> {
+    pub(super) fn margin(&self, from: i64, to: i64, begin: Side) -> Option<i64> {
         let mut off = 0_i64;
         for (run, first, last) in self.runs(from, to) {
             let (enter, leave) = (from.max(first), to.min(last));
@@ -129,7 +130,7 @@ impl Curve {
         Some(off)
     }
 
-    fn unknown(&self, from: i64, to: i64) -> Vec<(i64, i64)> {
+    pub(super) fn unknown(&self, from: i64, to: i64) -> Vec<(i64, i64)> {
         let mut stretches = Vec::new();
         let mut known_to = from;
         for (_, first, last) in self.runs(from, to) {

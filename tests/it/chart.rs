@@ -317,7 +317,7 @@ fn what_cannot_be_is_refused_and_nothing_is_stored() {
         (vec!["level=1.2345 mL"], "is not a number"),
         (vec!["level"], "is not FIELD=VALUE"),
         (vec!["height=3 cm"], "is not a column known here"),
-        (vec!["swing=wild"], "none, small, large"),
+        (vec!["swing=wild"], "none, small, large, seen"),
         (vec!["suction-set=20"], "has no unit"),
         (vec!["suction-set=20 cm"], "does not fit"),
         (vec!["suction-set=-20 mmHg"], "is the unit right?"),

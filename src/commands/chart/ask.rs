@@ -9,6 +9,7 @@ use crate::failure::{Failure, Kind};
 use crate::moment::Moment;
 use crate::screen::{Item, Menu, Picked, Screen, Stopped, TextQuestion, Tone};
 use crate::units::{Amount, Number, Unit};
+use std::sync::Arc;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;
@@ -225,7 +226,7 @@ pub fn with_beginning(
     at: Moment,
     reading: Reading,
 ) -> Result<Vec<New>, Failure> {
-    let alone = vec![(at, What::Reading(Box::new(reading.clone())))];
+    let alone = vec![(at, What::Reading(Arc::new(reading.clone())))];
     let (Some((problem, own)), Some(level)) = (lower(desk, chart, &alone), reading.level) else {
         return Ok(alone);
     };
@@ -238,7 +239,7 @@ pub fn with_beginning(
                 .hint("enter the reading again: tubeside chart add")),
         };
     }
-    let reading = What::Reading(Box::new(reading));
+    let reading = What::Reading(Arc::new(reading));
     let menu = Menu {
         title: "Why is the level lower?".to_owned(),
         items: vec![

@@ -189,7 +189,8 @@ fn tell(
         before
             .1
             .iter()
-            .any(|old| old.sign == sign.sign && old.at == sign.at)
+            // The reading of a walk keeps its number and takes the time of its level.
+            .any(|old| old.sign == sign.sign && (old.at == sign.at || old.reading == sign.reading))
     };
     let signs = chart.signs(&chart.series);
     let fresh: Vec<&Signed> = signs.iter().filter(|sign| !known(sign)).collect();
