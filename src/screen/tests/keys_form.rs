@@ -45,8 +45,7 @@ impl Device for Made {
     }
 
     fn text(&mut self, prompt: &str) -> Result<String, Stopped> {
-        self.put(&format!("{prompt}:
-"));
+        self.put(&format!("{prompt}:\n"));
         self.texts.pop_front().ok_or(Stopped::EndOfInput)
     }
 
