@@ -3,6 +3,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::Arc;
 
 use chrono::TimeDelta;
 use tubeside::chart;
@@ -123,7 +124,7 @@ fn fill(journal: &Path, csv: &Path) {
                 bubbling: Some(Bubbling::None),
                 ..Reading::default()
             };
-            entry(seen, What::Charted(chart::What::Reading(Box::new(reading))))
+            entry(seen, What::Charted(chart::What::Reading(Arc::new(reading))))
         })
         .collect();
     open.append_all(&readings).expect("the readings");

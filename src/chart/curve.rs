@@ -40,17 +40,46 @@ pub(super) struct Sum {
 
 /// The whole line.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Curve(pub(super) Vec<Point>, Widest);
+pub(super) struct Curve(pub(super) Vec<Point>, Known);
 
-/// The largest known margin of any point, thousandths of a millilitre.
-#[derive(Debug, Clone, Copy, Default)]
-struct Widest(i64);
+/// What is worked out of the points once.
+#[derive(Debug, Clone, Default)]
+struct Known {
+    /// The largest known margin of any point, thousandths of a millilitre.
+    widest: i64,
+    /// Where each run begins and ends among the points, in order of time.
+    runs: Vec<Run>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Run {
+    begin: usize,
+    end: usize,
+    first: i64,
+    last: i64,
+}
 
 impl Curve {
     /// The line through these points, which are in order of time.
     pub(super) fn through(points: Vec<Point>) -> Self {
         let widest = points.iter().filter_map(|p| p.margin).max();
-        Self(points, Widest(widest.unwrap_or(0)))
+        let mut begin = 0;
+        let runs = points.chunk_by(|a, b| a.run == b.run);
+        let runs = runs.filter_map(|run| {
+            let (first, last) = (run.first()?.at, run.last()?.at);
+            let end = begin + run.len();
+            let found = Run {
+                begin,
+                end,
+                first,
+                last,
+            };
+            begin = end;
+            Some(found)
+        });
+        let runs = runs.collect();
+        let widest = widest.unwrap_or(0);
+        Self(points, Known { widest, runs })
     }
 
     /// First and last known moment.
@@ -64,6 +93,9 @@ impl Curve {
         match (next.checked_sub(1).map(|i| self.0[i]), self.0.get(next)) {
             (None, _) => Exact::ZERO,
             (Some(last), None) => Exact::whole(last.total),
+            // At a point itself the line is as high as the point.
+            (Some(a), Some(_)) if a.at == at => Exact::whole(a.total),
+            (Some(_), Some(b)) if b.at == at => Exact::whole(b.total),
             (Some(a), Some(b)) => line((a.at, a.total), (b.at, b.total), at),
         }
     }
@@ -83,35 +115,28 @@ impl Curve {
         end.minus(self.total_at(from, begin))
     }
 
-    /// The runs that touch the window, each with its first and last moment; perhaps also one on
-    /// either side of it. A search, so that a short window in a long drain costs little.
+    /// The runs that touch the window, each with its first and last moment. A search, so that a
+    /// short window in a long drain costs little.
     fn runs(&self, from: i64, to: i64) -> impl Iterator<Item = (&[Point], i64, i64)> {
-        let first = first_past(&self.0, from, Side::Before).saturating_sub(1);
-        let last = first_past(&self.0, to, Side::After).min(self.0.len().saturating_sub(1));
-        let run_at = |index: usize| self.0.get(index).map_or(0, |p| p.run);
-        let (lowest, highest) = (run_at(first), run_at(last));
-        let begin = self.0.partition_point(|p| p.run < lowest);
-        let end = self.0.partition_point(|p| p.run <= highest);
-        let mut rest = self.0.get(begin..end).unwrap_or_default();
-        std::iter::from_fn(move || {
-            let number = rest.first()?.run;
-            let (run, others) = rest.split_at(rest.partition_point(|p| p.run == number));
-            rest = others;
-            Some((run, run.first()?.at, run.last()?.at))
+        let runs = &self.1.runs;
+        let begin = runs.partition_point(|run| run.last < from);
+        let end = runs.partition_point(|run| run.first <= to).max(begin);
+        let within = runs.get(begin..end).unwrap_or_default();
+        within.iter().filter_map(|run| {
+            let points = self.0.get(run.begin..run.end)?;
+            Some((points, run.first, run.last))
         })
     }
 
-    /// More than the output of any window within this time can be, with its range; for passing
-    /// over what cannot matter.
-    pub(super) fn at_most(&self, from: i64, to: i64) -> Exact {
-        let runs = self.0.last().map_or(0, |p| i64::from(p.run) + 1);
-        let margin = self.1.0.saturating_mul(2).saturating_mul(runs);
-        self.between(from, to, Side::Before)
-            .minus(Exact::whole(margin.saturating_neg()))
+    /// More than the range of any window can add to its output; for passing over what cannot
+    /// matter.
+    pub(super) fn widest_margin(&self) -> i64 {
+        let runs = i64::try_from(self.1.runs.len()).unwrap_or(i64::MAX);
+        self.1.widest.saturating_mul(2).saturating_mul(runs)
     }
 
     /// Each run may be off where the window enters it and where it leaves it.
-    fn margin(&self, from: i64, to: i64, begin: Side) -> Option<i64> {
+    pub(super) fn margin(&self, from: i64, to: i64, begin: Side) -> Option<i64> {
         let mut off = 0_i64;
         for (run, first, last) in self.runs(from, to) {
             let (enter, leave) = (from.max(first), to.min(last));
@@ -129,7 +154,7 @@ impl Curve {
         Some(off)
     }
 
-    fn unknown(&self, from: i64, to: i64) -> Vec<(i64, i64)> {
+    pub(super) fn unknown(&self, from: i64, to: i64) -> Vec<(i64, i64)> {
         let mut stretches = Vec::new();
         let mut known_to = from;
         for (_, first, last) in self.runs(from, to) {
@@ -195,10 +220,16 @@ impl Curve {
 
 /// The index of the first point beyond that side of the moment.
 fn first_past(points: &[Point], at: i64, side: Side) -> usize {
-    points.partition_point(|p| match side {
+    let lies_before = |p: &Point| match side {
         Side::Before => p.at < at,
         Side::After => p.at <= at,
-    })
+    };
+    // Mostly one end of the line is asked for.
+    match (points.first(), points.last()) {
+        (Some(first), _) if !lies_before(first) => 0,
+        (_, Some(last)) if lies_before(last) => points.len(),
+        _ => points.partition_point(lies_before),
+    }
 }
 
 /// The height at `at` of the straight line between two points.

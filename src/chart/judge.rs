@@ -1,23 +1,44 @@
 //! Holds limits against a series, reading by reading.
 
-use super::curve::Side;
+use super::curve::{Point, Side};
 use super::exact::Exact;
 use super::limit::{
     Change, Concerns, Cut, Finding, Happening, Judgement, Limit, Patient, Refused, WhyRefused,
     Window,
 };
 use super::ranged::{NoWeight, Ranged};
-use super::rate::Measured;
 use super::reading::FluidLook;
 use super::series::{ChartEvent, Series};
 use crate::units::{Amount, Number, Unit};
+use std::rc::Rc;
 
 /// Holds every limit that applies against the series.
 pub(super) fn judge(series: &Series, limits: &[Limit], patient: &Patient) -> Judgement {
+    each(series, limits, patient, |watcher, happened| {
+        watcher.run(|change, at, peak| happened.push(watcher.happening(change, at, peak)));
+    })
+}
+
+/// The same, but of each limit only what happened last.
+pub(super) fn latest(series: &Series, limits: &[Limit], patient: &Patient) -> Judgement {
+    each(series, limits, patient, |watcher, happened| {
+        let mut last = None;
+        watcher.run(|change, at, peak| last = Some((change, at, peak)));
+        let last = last.map(|(change, at, peak)| watcher.happening(change, at, peak));
+        happened.extend(last);
+    })
+}
+
+fn each(
+    series: &Series,
+    limits: &[Limit],
+    patient: &Patient,
+    watch: impl Fn(&Watcher<'_>, &mut Vec<Happening>),
+) -> Judgement {
     let mut all = Judgement::default();
     for limit in limits.iter().filter(|l| applies(l, series, patient)) {
         match Watcher::new(series, limit, patient) {
-            Ok(watcher) => all.happened.extend(watcher.run()),
+            Ok(watcher) => watch(&watcher, &mut all.happened),
             Err(why) => all.refused.push(Refused {
                 limit: limit.value.name.clone(),
                 why,
@@ -52,10 +73,29 @@ enum State {
     Met(Exact),
 }
 
+/// A window, and what came in the part of it that is compared with the limit.
+#[derive(Debug, Clone, Copy)]
+struct Peak {
+    /// The window, seconds since 1970.
+    window: (i64, i64),
+    /// The part: the window itself, or the least of its hours.
+    part: (i64, i64),
+    volume: Exact,
+    margin: Option<i64>,
+}
+
+impl Peak {
+    /// The least and the most that it may be.
+    fn bounds(&self) -> Option<(Exact, Exact)> {
+        let by = |margin| self.volume.minus(Exact::whole(margin));
+        self.margin.map(|margin| (by(margin), by(-margin)))
+    }
+}
+
 /// One limit being held against a series, reading by reading.
 struct Watcher<'a> {
     series: &'a Series,
-    limit: &'a Limit,
+    limit: Rc<Limit>,
     weight: Option<Number>,
     /// The limit as a volume over its window, thousandths of a millilitre.
     threshold: Exact,
@@ -91,7 +131,7 @@ impl<'a> Watcher<'a> {
             .ok_or(WhyRefused::TooLarge)?;
         Ok(Self {
             series,
-            limit,
+            limit: Rc::new(limit.clone()),
             weight: if by_weight { weight } else { None },
             threshold,
             per_time,
@@ -103,66 +143,62 @@ impl<'a> Watcher<'a> {
         })
     }
 
-    fn run(&self) -> Vec<Happening> {
-        let mut happened = Vec::new();
+    /// Goes along the readings and gives what each of them changes: what, when, on what.
+    fn run(&self, mut tell: impl FnMut(Change, i64, Peak)) {
+        let points = &self.series.curve.0;
+        let enough = self.threshold.ceil();
+        let enough = enough.saturating_sub(self.series.curve.widest_margin());
         let mut state = State::Quiet;
-        let mut moments: Vec<i64> = self.series.curve.0.iter().map(|p| p.at).collect();
-        moments.dedup();
         // A reading at the start has the start itself before it.
         let mut before = self.series.known_ends().0;
-        for at in moments {
-            if let Some((change, measured)) = self.judge(&mut state, (before, at)) {
-                happened.push(Happening {
-                    change,
-                    at: self.series.moment(at),
-                    finding: self.finding(&measured),
-                });
+        let mut behind = Passed::default();
+        for moment in points.chunk_by(|a, b| a.at == b.at) {
+            let Some(last) = moment.last() else { continue };
+            let since = (before, last.at);
+            // All that came in the longest window there is, and more.
+            let most = last.total - behind.total(points, self.longest_back(before));
+            if (most >= enough || !matches!(state, State::Quiet))
+                && let Some((change, peak)) = self.judge(&mut state, since)
+            {
+                tell(change, last.at, peak);
             }
-            before = at;
+            before = last.at;
         }
-        happened
     }
 
     /// What the reading that ends `since` changes.
-    fn judge(&self, state: &mut State, since: (i64, i64)) -> Option<(Change, Measured)> {
-        if matches!(state, State::Quiet) && self.cannot_be_met(since) {
-            return None;
-        }
+    fn judge(&self, state: &mut State, since: (i64, i64)) -> Option<(Change, Peak)> {
         let peak = self.peak(since);
-        if let Some(peak) = peak.filter(|peak| self.is_met(peak.exact().0)) {
-            let (value, bounds) = peak.exact();
+        if let Some(peak) = peak.filter(|peak| self.is_met(peak.volume)) {
+            let sure = peak.bounds().map_or(peak.volume, |bounds| bounds.0);
             let change = match state {
                 State::Quiet | State::Doubt => Change::Met,
                 // Beyond what the reading error could explain.
-                State::Met(worst) if bounds.map_or(value, |b| b.0).compare(*worst).is_gt() => {
-                    Change::Worse
-                }
+                State::Met(worst) if sure.compare(*worst).is_gt() => Change::Worse,
                 State::Met(_) => return self.settle(state, since.1),
             };
-            *state = State::Met(value);
+            *state = State::Met(peak.volume);
             return Some((change, peak));
         }
         self.settle(state, since.1)
     }
 
-    /// True when all that came in the longest window there is, and its range, lies below the limit.
-    fn cannot_be_met(&self, (from, to): (i64, i64)) -> bool {
-        let back = match self.limit.shape.window {
+    /// Where the longest window that ends after this moment can begin.
+    fn longest_back(&self, from: i64) -> i64 {
+        match self.limit.shape.window {
             Window::InAny(span) => from.saturating_sub(span.0.into()),
             Window::EachHour(hours) => from.saturating_sub(3_600 * i64::from(hours)),
             Window::InFirst(_) | Window::InOneGo => i64::MIN,
-        };
-        let most = self.series.curve.at_most(back, to);
-        most.compare(self.threshold).is_lt()
+        }
     }
 
     /// How things stand at the reading itself, when nothing new was met since the last.
-    fn settle(&self, state: &mut State, at: i64) -> Option<(Change, Measured)> {
+    fn settle(&self, state: &mut State, at: i64) -> Option<(Change, Peak)> {
         let present = self.peak((at, at));
-        let met = present.as_ref().is_some_and(|m| self.is_met(m.exact().0));
-        let may_be = |m: &Measured| m.exact().1.is_some_and(|(_, high)| self.is_met(high));
-        let doubt = present.as_ref().is_some_and(may_be);
-        let blank = || self.series.window_ending(0, at);
+        let met = present.is_some_and(|peak| self.is_met(peak.volume));
+        let may_be = |peak: Peak| peak.bounds().is_some_and(|(_, high)| self.is_met(high));
+        let doubt = present.is_some_and(may_be);
+        let blank = || self.ending(0, at);
         match state {
             State::Met(_) if met => None,
             State::Met(_) if doubt => None,
@@ -187,7 +223,7 @@ impl<'a> Watcher<'a> {
     }
 
     /// The window that counts most, among those that end in this time.
-    fn peak(&self, (from, to): (i64, i64)) -> Option<Measured> {
+    fn peak(&self, (from, to): (i64, i64)) -> Option<Peak> {
         let start = self.series.known_ends().0;
         let shape = &self.limit.shape;
         let earliest = start + i64::from(shape.not_before.0);
@@ -198,30 +234,45 @@ impl<'a> Watcher<'a> {
         match shape.window {
             Window::InAny(span) => {
                 let from = first_end(span.0.into());
-                (from <= to).then(|| self.series.largest_ending(span, (from, to)))
+                let length = span.0.into();
+                let end = || self.series.curve.largest(length, (from, to)).0;
+                (from <= to).then(|| self.ending(length, end()))
             }
             Window::EachHour(hours) => self.best_hours(hours, (first_end(0), to), earliest),
             Window::InFirst(span) => {
                 let end = start + i64::from(span.0);
-                (from <= end).then(|| self.series.window_ending(to.min(end) - start, to.min(end)))
+                (from <= end).then(|| self.ending(to.min(end) - start, to.min(end)))
             }
             Window::InOneGo => {
                 let opened = self.opened.partition_point(|at| *at <= to);
                 let again = opened.checked_sub(1).and_then(|i| self.opened.get(i));
                 Some(match again {
-                    Some(at) => {
-                        let (from, to) = (self.series.moment(*at), self.series.moment(to));
-                        self.series.measure(from, to, Side::After)
-                    }
-                    None => self.series.window_ending(to - start, to),
+                    Some(at) => self.weigh((*at, to), (*at, to), Side::After),
+                    None => self.ending(to - start, to),
                 })
             }
         }
     }
 
+    /// The window of so many seconds with that end, begun no earlier than the drain.
+    fn ending(&self, length: i64, end: i64) -> Peak {
+        let window = self.series.window(length, end);
+        self.weigh(window, window, Side::Before)
+    }
+
+    fn weigh(&self, window: (i64, i64), part: (i64, i64), begin: Side) -> Peak {
+        let curve = &self.series.curve;
+        Peak {
+            window,
+            part,
+            volume: curve.between(part.0, part.1, begin),
+            margin: curve.margin(part.0, part.1, begin),
+        }
+    }
+
     /// Among hours counted from or back from a reading: the least of so many hours one after
     /// another, where it is largest.
-    fn best_hours(&self, hours: u8, ends: (i64, i64), earliest: i64) -> Option<Measured> {
+    fn best_hours(&self, hours: u8, ends: (i64, i64), earliest: i64) -> Option<Peak> {
         const HOUR: i64 = 3_600;
         let met = |k: i64| self.series.curve.met(k * HOUR, ends);
         let mut candidates: Vec<i64> = (0..=i64::from(hours)).flat_map(met).collect();
@@ -256,34 +307,53 @@ impl<'a> Watcher<'a> {
             } else {
                 Side::After
             };
-            let moment = |at| self.series.moment(at);
-            let mut measured = self.series.measure(moment(hour), moment(hour + HOUR), side);
             // The value is that of the least hour; the window and the entries are those of all.
-            let all = self
-                .series
-                .measure(moment(begin), moment(end), Side::Before);
-            measured.output.from = all.output.from;
-            measured.output.to = all.output.to;
-            measured
+            self.weigh((begin, end), (hour, hour + HOUR), side)
         })
     }
 
-    fn finding(&self, measured: &Measured) -> Finding {
-        let (volume, bounds) = measured.exact();
+    fn happening(&self, change: Change, at: i64, peak: Peak) -> Happening {
+        Happening {
+            change,
+            at: self.series.moment(at),
+            finding: self.finding(&peak),
+        }
+    }
+
+    fn finding(&self, peak: &Peak) -> Finding {
         let unit = match self.per_time {
             (1, 1) => Unit::Ml,
             _ => Unit::MlPerH,
         };
-        let value = Ranged::from_exact(volume, measured.sum.margin, self.per_time, unit);
-        let straddles = bounds.is_some_and(|(low, high)| self.is_met(low) != self.is_met(high));
+        let value = Ranged::from_exact(peak.volume, peak.margin, self.per_time, unit);
+        let straddles = |(low, high)| self.is_met(low) != self.is_met(high);
+        let moment = |at| self.series.moment(at);
         Finding {
-            limit: self.limit.clone(),
+            limit: Rc::clone(&self.limit),
             value: value.per_kg(self.weight).unwrap_or(value),
-            from: measured.output.from,
-            to: measured.output.to,
-            straddles,
-            partial: measured.output.is_partial(),
+            from: moment(peak.window.0),
+            to: moment(peak.window.1),
+            straddles: peak.bounds().is_some_and(straddles),
+            partial: !self
+                .series
+                .curve
+                .unknown(peak.part.0, peak.part.1)
+                .is_empty(),
         }
+    }
+}
+
+/// How many points lie before a moment that only moves forward.
+#[derive(Debug, Default)]
+struct Passed(usize);
+
+impl Passed {
+    /// The height of the last point before that moment; nothing when there is none.
+    fn total(&mut self, points: &[Point], at: i64) -> i64 {
+        let further = points.get(self.0..).unwrap_or_default();
+        self.0 += further.iter().take_while(|p| p.at < at).count();
+        let last = self.0.checked_sub(1).and_then(|i| points.get(i));
+        last.map_or(0, |point| point.total)
     }
 }
 

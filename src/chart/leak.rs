@@ -65,6 +65,8 @@ impl Leak {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::chart::What;
     use crate::chart::series::tests::{at, entry, start};
@@ -80,7 +82,7 @@ mod tests {
             chamber,
             ..Reading::default()
         };
-        entry(id, minutes, What::Reading(Box::new(reading)))
+        entry(id, minutes, What::Reading(Arc::new(reading)))
     }
 
     // Society of Thoracic Surgeons database, quoted in J Cardiothorac Surg 2019;14:13: more than
@@ -103,7 +105,7 @@ mod tests {
             bubbling(2, 120, Bubbling::None, Some(Chamber::Seal)),
             // A wet suction chamber bubbles because suction works.
             bubbling(3, 180, Bubbling::AllTheTime, Some(Chamber::Suction)),
-            entry(4, 240, What::Reading(Box::default())),
+            entry(4, 240, What::Reading(Arc::default())),
         ];
         let leak = Leak::of(&Series::new(start(), entries.clone()));
         assert_eq!(

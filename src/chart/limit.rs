@@ -10,6 +10,7 @@ use super::series::{Series, clock};
 use crate::moment::Moment;
 use crate::names::FactName;
 use crate::units::{Amount, Number, Span, Unit};
+use std::rc::Rc;
 
 words! {
     /// Whom a limit is for.
@@ -216,7 +217,7 @@ pub struct Patient {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
     /// The limit.
-    pub limit: Limit,
+    pub limit: Rc<Limit>,
     /// The value found, in the limit's own unit. Of consecutive hours, the least.
     pub value: Ranged,
     /// Beginning of the window.
@@ -278,6 +279,12 @@ impl Judgement {
     #[must_use]
     pub fn of(series: &Series, limits: &[Limit], patient: &Patient) -> Self {
         super::judge::judge(series, limits, patient)
+    }
+
+    /// The same, but of each limit only what happened last: enough for [`Judgement::standing`].
+    #[must_use]
+    pub fn latest(series: &Series, limits: &[Limit], patient: &Patient) -> Self {
+        super::judge::latest(series, limits, patient)
     }
 
     /// What stands now: for each limit that is met or in doubt, what was last said of it.

@@ -88,7 +88,7 @@ pub fn plot(series: &Series, look: &Look) -> Vec<String> {
 const LEGEND: &[&str] = &[
     "bubbling: 0 none, 1 cough, 2 out, 3 in,",
     "  4 always. swing: - none, s small,",
-    "  L large. suction: S on, - off.",
+    "  L large, x seen. suction: S on, - off.",
     "events: N new drainage unit, C clamp on,",
     "  c clamp off, D disconnected,",
     "  T transfer, ! limit, S/- suction,",
@@ -346,13 +346,14 @@ const fn swing_mark(swing: Swing) -> char {
     match swing {
         Swing::None => '-',
         Swing::Small => 's',
+        Swing::Seen => 'x',
         Swing::Large => 'L',
     }
 }
 
 /// The smaller swing of two: what has gone must not be hidden by what was there.
 fn least_swing(one: char, other: char) -> char {
-    let small = [Swing::None, Swing::Small].map(swing_mark);
+    let small = [Swing::None, Swing::Small, Swing::Seen].map(swing_mark);
     let known = small.into_iter().find(|mark| [one, other].contains(mark));
     known.unwrap_or(other)
 }
@@ -383,6 +384,8 @@ const fn event_mark(event: ChartEvent) -> char {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::chart::DrainStart;
     use crate::chart::series::tests::{entry, hourly, level, new_unit, start};
@@ -402,7 +405,7 @@ mod tests {
     fn told() -> Series {
         let mut first = level(150);
         if let What::Reading(reading) = &mut first {
-            reading.bubbling = Some(Bubbling::AllTheTime);
+            Arc::make_mut(reading).bubbling = Some(Bubbling::AllTheTime);
         }
         Series::new(
             start(),
@@ -463,7 +466,7 @@ mod tests {
     #[test]
     fn what_falls_into_one_column_hides_nothing() {
         let seen = |bubbling, swing| {
-            What::Reading(Box::new(Reading {
+            What::Reading(Arc::new(Reading {
                 bubbling: Some(bubbling),
                 swing: Some(swing),
                 ..Reading::default()

@@ -1,7 +1,6 @@
 //! Outputs and rates over stretches of time.
 
-use super::curve::{Side, Sum};
-use super::exact::Exact;
+use super::curve::Side;
 use super::ranged::Ranged;
 use super::series::{EntryId, Series};
 use crate::moment::Moment;
@@ -70,12 +69,6 @@ impl Output {
     }
 }
 
-/// The exact volume beside the rounded output, for comparing with limits.
-pub(super) struct Measured {
-    pub(super) output: Output,
-    pub(super) sum: Sum,
-}
-
 impl Series {
     /// The output after `from`, up to and including `to`. With `to` before `from` the window is
     /// empty.
@@ -85,7 +78,7 @@ impl Series {
         // What stood in the drainage unit at the start belongs to the first interval.
         let begins = self.start().at.timestamp() == from_at && to_at > from_at;
         let side = if begins { Side::Before } else { Side::After };
-        self.measure(from, to.max(from), side).output
+        self.measure(from, to.max(from), side)
     }
 
     /// The entries on which an output from one moment to another rests, in order: those inside,
@@ -100,7 +93,6 @@ impl Series {
     pub fn total(&self) -> Output {
         let (from, to) = self.known_ends();
         self.measure(self.moment(from), self.moment(to), Side::Before)
-            .output
     }
 
     /// The output of the last `window` before `at`.
@@ -143,7 +135,11 @@ impl Series {
     /// before the start begins at the start.
     #[must_use]
     pub fn largest(&self, window: Span) -> Output {
-        self.largest_ending(window, self.known_ends()).output
+        let length = i64::from(window.0);
+        let (end, _) = self.curve.largest(length, self.known_ends());
+        let (from, to) = self.window(length, end);
+        let side = Side::Before;
+        self.measure(self.moment(from), self.moment(to), side)
     }
 
     /// The stretches between two levels that follow each other by more than `allowed`.
@@ -162,19 +158,12 @@ impl Series {
         self.curve.ends().unwrap_or((start, start))
     }
 
-    pub(super) fn largest_ending(&self, window: Span, ends: (i64, i64)) -> Measured {
-        let length = i64::from(window.0);
-        let (end, _) = self.curve.largest(length, ends);
-        self.window_ending(length, end)
-    }
-
     /// The window of so many seconds with that end, begun no earlier than the drain.
-    pub(super) fn window_ending(&self, length: i64, end: i64) -> Measured {
-        let begin = (end - length).max(self.known_ends().0).min(end);
-        self.measure(self.moment(begin), self.moment(end), Side::Before)
+    pub(super) fn window(&self, length: i64, end: i64) -> (i64, i64) {
+        ((end - length).max(self.known_ends().0).min(end), end)
     }
 
-    pub(super) fn measure(&self, from: Moment, to: Moment, begin: Side) -> Measured {
+    pub(super) fn measure(&self, from: Moment, to: Moment, begin: Side) -> Output {
         let (from_at, to_at) = (from.timestamp(), to.timestamp());
         let sum = self.curve.sum(from_at, to_at, begin);
         let (first, last) = self.known_ends();
@@ -190,27 +179,14 @@ impl Series {
         let lost: i64 = sum.unknown.iter().map(|(a, b)| b - a).sum();
         let known = to_at - from_at - lost;
         let ranged = |ratio, unit| Ranged::from_exact(sum.volume, sum.margin, ratio, unit);
-        let output = Output {
+        Output {
             from,
             to,
             volume: ranged((1, 1), Unit::Ml),
             unknown: sum.unknown.iter().map(stretch).collect(),
             per_hour: (known >= LEAST_FOR_A_RATE)
                 .then(|| ranged((3_600, known.into()), Unit::MlPerH)),
-        };
-        Measured { output, sum }
-    }
-}
-
-impl Measured {
-    /// The volume without rounding, and the most and least it may be.
-    pub(super) fn exact(&self) -> (Exact, Option<(Exact, Exact)>) {
-        let volume = self.sum.volume;
-        let bounds = self.sum.margin.map(|margin| {
-            let low = volume.minus(Exact::whole(margin));
-            (low, volume.minus(Exact::whole(-margin)))
-        });
-        (volume, bounds)
+        }
     }
 }
 

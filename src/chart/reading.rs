@@ -62,6 +62,8 @@ words! {
         Small = "small",
         /// It moves far.
         Large = "large",
+        /// It moves; how far was not said.
+        Seen = "seen",
     }
 
     /// When the seal bubbles, weakest first (wording our own, order by phase of breath after

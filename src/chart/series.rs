@@ -6,6 +6,7 @@ use super::reading::{Reading, words};
 use crate::moment::Moment;
 use crate::units::{Number, Span};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Which entry: its place in the order of writing. A later entry has a larger number, and no two
 /// entries of a drain have the same.
@@ -29,14 +30,14 @@ pub struct Entry {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum What {
     /// A look at the drain.
-    Reading(Box<Reading>),
+    Reading(Arc<Reading>),
     /// An earlier reading was wrong: this stands in its place, at this entry's `at`. `None`
     /// strikes it out. The earlier one stays in the journal.
     Correction {
         /// The reading, or an earlier correction of it.
         of: EntryId,
         /// What stands instead.
-        reading: Option<Box<Reading>>,
+        reading: Option<Arc<Reading>>,
     },
     /// Another drainage unit was connected.
     NewUnit {

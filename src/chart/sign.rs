@@ -151,6 +151,8 @@ pub fn leak_now(series: &Series) -> Option<chrono::TimeDelta> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::chart::reading::{Chamber, Reading};
     use crate::chart::series::tests::{entry, start};
@@ -163,7 +165,7 @@ mod tests {
             chamber: Some(Chamber::Seal),
             ..Reading::default()
         };
-        entry(id, minutes, What::Reading(Box::new(reading)))
+        entry(id, minutes, What::Reading(Arc::new(reading)))
     }
 
     fn of(entries: Vec<Entry>) -> Vec<Sign> {
@@ -217,7 +219,7 @@ mod tests {
     fn a_suction_chamber_that_bubbles_is_no_leak() {
         let mut back = look(2, 60, Bubbling::AllTheTime, Swing::Small);
         if let What::Reading(reading) = &mut back.what {
-            reading.chamber = Some(Chamber::Suction);
+            Arc::make_mut(reading).chamber = Some(Chamber::Suction);
         }
         assert_eq!(of(vec![look(1, 1, Bubbling::None, Swing::Small), back]), []);
     }

@@ -50,6 +50,8 @@ pub fn sudden_stops(series: &Series, look_back: Span) -> Vec<SuddenStop> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::chart::reading::Reading;
     use crate::chart::series::tests::{at, entry, start};
@@ -61,7 +63,7 @@ mod tests {
             swing: Some(swing),
             ..Reading::default()
         };
-        entry(id, minutes, What::Reading(Box::new(reading)))
+        entry(id, minutes, What::Reading(Arc::new(reading)))
     }
 
     #[test]

@@ -4,8 +4,8 @@ use std::collections::HashMap;
 
 use super::facts::{FactShape, Scope};
 use super::model::{
-    AnswerChoice, Band, Checklist, Condition, CounterId, Endings, Jump, ListId, Period, Piece,
-    Range, Remember, Row, Step, StepId, StepKind, Test, Text, Way,
+    AnswerChoice, Band, Checklist, Condition, CounterId, Endings, ForChart, Jump, ListId, Period,
+    Piece, Range, Remember, Row, Step, StepId, StepKind, Test, Text, Way,
 };
 use super::raw::{
     At, RawBand, RawCondition, RawCut, RawEndings, RawJump, RawKind, RawList, RawMeasure,
@@ -60,6 +60,15 @@ pub(super) fn checklist(
     })
 }
 
+fn for_chart(raw: &RawStep) -> ForChart {
+    let looks = raw.looks.iter();
+    match &raw.charts {
+        Some(charts) => ForChart::Number(charts.is),
+        None if raw.looks.is_empty() => ForChart::Nothing,
+        None => ForChart::Answers(looks.map(|(words, is)| (words.is.clone(), is.is)).collect()),
+    }
+}
+
 struct Builder<'a> {
     raw: &'a RawList,
     facts: &'a Facts,
@@ -89,7 +98,7 @@ impl Builder<'_> {
                 name: name.is.clone(),
                 good_for,
             }),
-            charts: raw.charts.as_ref().map(|charts| charts.is),
+            charts: for_chart(raw),
             opens: raw.opens.iter().map(|duty| duty.is.clone()).collect(),
             closes: raw.closes.iter().map(|duty| duty.is.clone()).collect(),
             call: raw.call.as_ref().map(|call| call.is),

@@ -312,6 +312,14 @@ pub enum Kind {
         is: &'static str,
         can: &'static str,
     },
+    /// Words under `chart` that are none of the step's answers.
+    ChartsNoAnswer {
+        words: String,
+        answers: Vec<String>,
+        nearest: Option<String>,
+    },
+    /// An answer that says "not sure" and is to stand in the chart.
+    ChartsUnsure { words: String },
     /// A quantity of another kind than is wanted.
     WrongQuantity {
         name: String,
@@ -483,6 +491,8 @@ impl Kind {
             Self::NeverGiven { .. } => "never-given",
             Self::RowNeverTaken => "row-never-taken",
             Self::WrongTest { .. } => "wrong-test",
+            Self::ChartsNoAnswer { .. } => "charts-no-answer",
+            Self::ChartsUnsure { .. } => "charts-unsure",
             Self::WrongQuantity { .. } => "wrong-quantity",
             Self::NotANumberFact { .. } => "not-a-number-fact",
             Self::UnknownList { .. } => "unknown-list",

@@ -117,7 +117,10 @@ pub(super) struct RawStep {
     pub(super) from_memory: Option<Spot>,
     pub(super) remember: Option<At<FactName>>,
     pub(super) good_for: Option<At<RawPeriod>>,
+    /// What of the chart the number is.
     pub(super) charts: Option<At<Charts>>,
+    /// What of the chart an answer is, by its words.
+    pub(super) looks: Vec<(At<String>, At<Charts>)>,
     pub(super) opens: Vec<At<DutyName>>,
     pub(super) closes: Vec<At<DutyName>>,
     pub(super) call: Option<At<CallLevel>>,

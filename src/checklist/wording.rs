@@ -251,6 +251,12 @@ fn rule_message(kind: &Kind) -> String {
         Kind::WrongTest { name, is, .. } => {
             format!("\"{name}\" is {is}, which cannot be tested like this")
         }
+        Kind::ChartsNoAnswer { words, .. } => {
+            format!("\"{words}\" is none of the answers of this step")
+        }
+        Kind::ChartsUnsure { words } => {
+            format!("\"{words}\" is the answer of who is not sure, and says nothing for the chart")
+        }
         Kind::WrongQuantity { name, has, wanted } => {
             format!("\"{name}\" is in {has}, which cannot be compared with {wanted}")
         }
@@ -447,6 +453,10 @@ fn rule_help(kind: &Kind) -> Option<String> {
         Kind::NeverWithin { .. } | Kind::NotPlausible { .. } => {
             "look at the number and its unit".to_owned()
         }
+        Kind::ChartsNoAnswer {
+            nearest, answers, ..
+        } => return meant(nearest, &format!("write {} as it stands", any_of(answers))),
+        Kind::ChartsUnsure { .. } => "take the line away".to_owned(),
         Kind::WrongQuantity { .. } => "use one that measures the same thing".to_owned(),
         Kind::NotANumberFact { .. } => "name a limit or a local fact that is an amount".to_owned(),
         Kind::RangeBackwards => "write the lower number first".to_owned(),

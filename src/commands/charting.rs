@@ -142,6 +142,12 @@ impl Chart {
         Judgement::of(series, &self.limits, &self.patient)
     }
 
+    /// What stands of the limits now.
+    #[must_use]
+    pub fn standing(&self) -> Judgement {
+        Judgement::latest(&self.series, &self.limits, &self.patient)
+    }
+
     /// What the seal has told.
     #[must_use]
     pub fn signs(&self, series: &Series) -> Vec<Signed> {
@@ -436,7 +442,7 @@ pub fn told(desk: &Desk, series: &Series, happening: &Happening) -> Vec<String> 
 
 /// A limit's name.
 #[must_use]
-pub const fn name(happening: &Happening) -> &FactName {
+pub fn name(happening: &Happening) -> &FactName {
     &happening.finding.limit.value.name
 }
 

@@ -1,6 +1,7 @@
 //! What every store must do: written once, run against each.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::TimeDelta;
 
@@ -650,7 +651,7 @@ fn gives_back_the_chart(journal: &mut Journal) {
     let window = Window::of("AB");
     let drain = open_drain(journal, &window, 0);
     let reading = |level| {
-        Some(Box::new(Reading {
+        Some(Arc::new(Reading {
             level: Some(Number::whole(level)),
             ..Reading::default()
         }))

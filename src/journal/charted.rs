@@ -5,6 +5,8 @@
 //! below atmospheric pressure.
 
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+use std::sync::Arc;
 
 use crate::chart::reading::{
     BloodPressure, Bubbling, Chamber, Dressing, Emphysema, FluidLook, Position, Reading, Swing,
@@ -18,41 +20,51 @@ use super::error::JournalError;
 use super::event::{from_json, json};
 use super::quantity::{AmountTwin, Unreadable, number_text, read_number};
 
+/// A text of a body, taken from where it stands: a drain of a year has a hundred thousand.
+#[derive(Debug, Serialize, Deserialize)]
+struct Text<'a>(#[serde(borrow)] Cow<'a, str>);
+
+impl<'a, T: Into<Cow<'a, str>>> From<T> for Text<'a> {
+    fn from(text: T) -> Self {
+        Self(text.into())
+    }
+}
+
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
-struct ReadingTwin {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    level_ml: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    fluid: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    swing: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    swing_cm: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    bubbling: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    chamber: Option<String>,
+struct ReadingTwin<'a> {
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    level_ml: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    fluid: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    swing: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    swing_cm: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    bubbling: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    chamber: Option<Text<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     suction_ordered: Option<AmountTwin>,
     #[serde(skip_serializing_if = "Option::is_none")]
     suction_set: Option<AmountTwin>,
     #[serde(skip_serializing_if = "Option::is_none")]
     suction_indicated: Option<AmountTwin>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    seal_depth_cm: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    dressing: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    emphysema: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    tubing: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    position: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    seal_depth_cm: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    dressing: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    emphysema: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    tubing: Option<Text<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    position: Option<Text<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     breaths_per_min: Option<u16>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    saturation_percent: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    saturation_percent: Option<Text<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     oxygen: Option<AmountTwin>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -63,29 +75,29 @@ struct ReadingTwin {
     diastolic_mmhg: Option<u16>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pain_of_10: Option<u8>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    action: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", borrow)]
+    action: Option<Text<'a>>,
 }
 
-impl From<&Reading> for ReadingTwin {
-    fn from(reading: &Reading) -> Self {
-        let number = |number: Option<Number>| number.map(number_text);
+impl<'a> From<&'a Reading> for ReadingTwin<'a> {
+    fn from(reading: &'a Reading) -> Self {
+        let number = |number: Option<Number>| number.map(|number| Text::from(number_text(number)));
         let suction = |suction: Option<Suction>| suction.map(|suction| suction.magnitude().into());
         Self {
             level_ml: number(reading.level),
-            fluid: reading.fluid.map(|word| word.word().to_owned()),
-            swing: reading.swing.map(|word| word.word().to_owned()),
+            fluid: reading.fluid.map(|word| Text::from(word.word())),
+            swing: reading.swing.map(|word| Text::from(word.word())),
             swing_cm: number(reading.swing_cm),
-            bubbling: reading.bubbling.map(|word| word.word().to_owned()),
-            chamber: reading.chamber.map(|word| word.word().to_owned()),
+            bubbling: reading.bubbling.map(|word| Text::from(word.word())),
+            chamber: reading.chamber.map(|word| Text::from(word.word())),
             suction_ordered: suction(reading.suction_ordered),
             suction_set: suction(reading.suction_set),
             suction_indicated: suction(reading.suction_indicated),
             seal_depth_cm: number(reading.seal_depth),
-            dressing: reading.dressing.map(|word| word.word().to_owned()),
-            emphysema: reading.emphysema.map(|word| word.word().to_owned()),
-            tubing: reading.tubing.map(|word| word.word().to_owned()),
-            position: reading.position.map(|word| word.word().to_owned()),
+            dressing: reading.dressing.map(|word| Text::from(word.word())),
+            emphysema: reading.emphysema.map(|word| Text::from(word.word())),
+            tubing: reading.tubing.map(|word| Text::from(word.word())),
+            position: reading.position.map(|word| Text::from(word.word())),
             breaths_per_min: reading.breaths,
             saturation_percent: number(reading.saturation),
             oxygen: reading.oxygen.map(AmountTwin::from),
@@ -93,15 +105,15 @@ impl From<&Reading> for ReadingTwin {
             systolic_mmhg: reading.blood_pressure.map(|both| both.systolic),
             diastolic_mmhg: reading.blood_pressure.map(|both| both.diastolic),
             pain_of_10: reading.pain,
-            action: reading.action.clone(),
+            action: reading.action.as_deref().map(Text::from),
         }
     }
 }
 
-impl TryFrom<ReadingTwin> for Reading {
+impl TryFrom<ReadingTwin<'_>> for Reading {
     type Error = Unreadable;
 
-    fn try_from(twin: ReadingTwin) -> Result<Self, Unreadable> {
+    fn try_from(twin: ReadingTwin<'_>) -> Result<Self, Unreadable> {
         Ok(Self {
             level: number(twin.level_ml)?,
             fluid: word(twin.fluid, FluidLook::parse)?,
@@ -130,13 +142,13 @@ impl TryFrom<ReadingTwin> for Reading {
                 _ => return Err("a blood pressure has only one number".to_owned()),
             },
             pain: twin.pain_of_10,
-            action: twin.action,
+            action: twin.action.map(|text| text.0.into_owned()),
         })
     }
 }
 
-fn number(text: Option<String>) -> Result<Option<Number>, Unreadable> {
-    text.as_deref().map(read_number).transpose()
+fn number(text: Option<Text<'_>>) -> Result<Option<Number>, Unreadable> {
+    text.map(|text| read_number(&text.0)).transpose()
 }
 
 fn suction(twin: Option<AmountTwin>) -> Result<Option<Suction>, Unreadable> {
@@ -145,15 +157,16 @@ fn suction(twin: Option<AmountTwin>) -> Result<Option<Suction>, Unreadable> {
     twin.map(read).transpose()
 }
 
-fn word<T>(text: Option<String>, parse: fn(&str) -> Option<T>) -> Result<Option<T>, Unreadable> {
-    let read = |text: String| parse(&text).ok_or_else(|| format!("\"{text}\" is not known"));
+fn word<T>(text: Option<Text<'_>>, parse: fn(&str) -> Option<T>) -> Result<Option<T>, Unreadable> {
+    let read = |text: Text<'_>| known(&text.0, parse);
     text.map(read).transpose()
 }
 
 #[derive(Debug, Serialize, Deserialize)]
-struct Correction {
+struct Correction<'a> {
     of: u64,
-    reading: Option<ReadingTwin>,
+    #[serde(borrow)]
+    reading: Option<ReadingTwin<'a>>,
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -216,23 +229,23 @@ pub(super) fn body(what: &What) -> Result<String, String> {
 pub(super) fn read(kind: &str, body: &str) -> Result<Option<What>, Unreadable> {
     Ok(Some(match kind {
         "reading" => {
-            let twin: ReadingTwin = from_json(body)?;
-            What::Reading(Box::new(twin.try_into()?))
+            let twin: ReadingTwin<'_> = from_json(body)?;
+            What::Reading(Arc::new(twin.try_into()?))
         }
         "reading-corrected" => {
-            let twin: Correction = from_json(body)?;
+            let twin: Correction<'_> = from_json(body)?;
             let reading = twin.reading.map(Reading::try_from).transpose()?;
             What::Correction {
                 of: EntryId(twin.of),
-                reading: reading.map(Box::new),
+                reading: reading.map(Arc::new),
             }
         }
         "drainage-unit-changed" => {
             let twin: NewUnit = from_json(body)?;
             What::NewUnit {
-                last_level: number(twin.last_level_ml)?,
+                last_level: twin.last_level_ml.as_deref().map(read_number).transpose()?,
                 start: read_number(&twin.start_ml)?,
-                graduation: number(twin.graduation_ml)?,
+                graduation: twin.graduation_ml.as_deref().map(read_number).transpose()?,
             }
         }
         "level-restarted" => {
@@ -371,10 +384,10 @@ pub(super) mod tests {
     /// Everything that can be charted.
     pub(in crate::journal) fn charted() -> impl Strategy<Value = What> {
         prop_oneof![
-            4 => reading().prop_map(|reading| What::Reading(Box::new(reading))),
+            4 => reading().prop_map(|reading| What::Reading(Arc::new(reading))),
             1 => (any::<u64>(), option::of(reading())).prop_map(|(of, reading)| What::Correction {
                 of: EntryId(of),
-                reading: reading.map(Box::new),
+                reading: reading.map(Arc::new),
             }),
             1 => (option::of(number()), number(), option::of(number())).prop_map(
                 |(last_level, start, graduation)| What::NewUnit {
@@ -393,18 +406,18 @@ pub(super) mod tests {
     fn what_was_not_obtained_is_left_out_and_nought_is_written() {
         let mut reading = Reading::default();
         assert_eq!(
-            body(&What::Reading(Box::new(reading.clone()))).unwrap(),
+            body(&What::Reading(Arc::new(reading.clone()))).unwrap(),
             "{}"
         );
         reading.level = Some(Number::whole(0));
         reading.suction_set = Some(Suction::from_entry(Amount::parse("-2 kPa").unwrap()).unwrap());
-        let text = body(&What::Reading(Box::new(reading.clone()))).unwrap();
+        let text = body(&What::Reading(Arc::new(reading.clone()))).unwrap();
         assert_eq!(
             text,
             r#"{"level_ml":"0","suction_set":{"number":"2","unit":"kPa"}}"#
         );
         let back = read("reading", &text).unwrap();
-        assert_eq!(back, Some(What::Reading(Box::new(reading))));
+        assert_eq!(back, Some(What::Reading(Arc::new(reading))));
     }
 
     #[test]

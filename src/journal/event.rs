@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize, de::DeserializeOwned};
+use serde::{Deserialize, Serialize};
 
 use crate::checklist::drain_fact::DrainFacts;
 use crate::checklist::model::{Charts, Value};
@@ -503,7 +503,7 @@ fn read_known(kind: &str, body: &str) -> Result<What, Unreadable> {
     })
 }
 
-pub(super) fn from_json<T: DeserializeOwned>(body: &str) -> Result<T, Unreadable> {
+pub(super) fn from_json<'a, T: Deserialize<'a>>(body: &'a str) -> Result<T, Unreadable> {
     serde_json::from_str(body).map_err(|error| error.to_string())
 }
 

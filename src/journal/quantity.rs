@@ -36,8 +36,18 @@ pub(super) fn read_number(text: &str) -> Result<Number, Unreadable> {
     if unsigned.is_empty() || !digits(unsigned) || !digits(places) || places.len() > 3 {
         return Err(bad());
     }
-    format!("{whole}{places:0<3}")
-        .parse()
+    let most = i128::from(i64::MAX) * 10;
+    // What is longer than any number stays above them all.
+    let read = |value: i128, byte: u8| (value * 10 + i128::from(byte - b'0')).min(most);
+    let zeros = b"000".iter().skip(places.len());
+    let all = unsigned.bytes().chain(places.bytes()).chain(zeros.copied());
+    let magnitude = all.fold(0, read);
+    let signed = if unsigned.len() < whole.len() {
+        -magnitude
+    } else {
+        magnitude
+    };
+    i64::try_from(signed)
         .map(Number::from_milli)
         .map_err(|_| bad())
 }

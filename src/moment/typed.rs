@@ -72,6 +72,12 @@ pub enum BadMoment {
         /// What was typed.
         text: String,
     },
+    /// The end of a day, which is no time on a clock.
+    #[error("\"{text}\" is on no clock: midnight is 00:00 of the day that begins")]
+    EndOfDay {
+        /// What was typed.
+        text: String,
+    },
     /// The clocks went forward over it.
     #[error("{} on {} did not exist: the clocks went forward from {} to {}. Look at the clock you read it from, and type the time again", local.format("%H:%M"), local.format("%Y-%m-%d"), from.format("%H:%M"), to.format("%H:%M"))]
     SkippedHour {
@@ -270,6 +276,9 @@ fn time_of_day(time: &str, text: &str) -> Result<NaiveTime, BadMoment> {
         *number = part.parse().map_err(|_| not_a_time())?;
     }
     let [hour, minute, second] = numbers;
+    if (hour, minute, second) == (24, 0, 0) {
+        return Err(BadMoment::EndOfDay { text: given() });
+    }
     NaiveTime::from_hms_opt(hour, minute, second)
         .ok_or_else(|| BadMoment::NoSuchTime { text: given() })
 }

@@ -132,8 +132,9 @@ fn what_is_no_time_is_told_apart() {
             "{text}: {result:?}"
         );
     }
+    let midnight = read("24:00", now);
+    assert!(matches!(midnight, Err(BadMoment::EndOfDay { .. })));
     for text in [
-        "24:00",
         "04:60",
         "0460",
         "2026-02-29 04:10",

@@ -3,6 +3,7 @@
 //! After a wanted change run the tests once with `TUBESIDE_UPDATE=1` and look at the difference.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use super::facts::{IncidentFacts, Kind, RecordFacts, SetupFacts, WalkStory, from_json};
 use super::made;
@@ -521,8 +522,8 @@ mod chart {
     use crate::record::html::{Figure, page};
     use crate::units::{Amount, Number, Span};
 
-    fn level(ml: i32, action: &str) -> Option<Box<Reading>> {
-        Some(Box::new(Reading {
+    fn level(ml: i32, action: &str) -> Option<Arc<Reading>> {
+        Some(Arc::new(Reading {
             level: Some(Number::whole(ml)),
             fluid: Some(FluidLook::Bloody),
             action: (!action.is_empty()).then(|| action.to_owned()),

@@ -46,12 +46,8 @@ pub(super) trait Device {
             }
         }
     }
-    /// Asks for a line of text that passes `check`.
-    fn text(
-        &mut self,
-        prompt: &str,
-        check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> Result<String, Stopped>;
+    /// Asks for a line of text. The prompt must leave room in its line for what is typed.
+    fn text(&mut self, prompt: &str) -> Result<String, Stopped>;
     /// Asks for a yes or no that Enter sends.
     fn confirm(&mut self, prompt: &str) -> Result<bool, Stopped>;
 }
@@ -143,14 +139,9 @@ impl Device for Console {
         }
     }
 
-    fn text(
-        &mut self,
-        prompt: &str,
-        check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> Result<String, Stopped> {
+    fn text(&mut self, prompt: &str) -> Result<String, Stopped> {
         Input::<String>::with_theme(&SimpleTheme)
             .with_prompt(prompt)
-            .validate_with(|text: &String| check(text.trim()))
             .interact_text_on(&self.term)
             .map(|text| text.trim().to_owned())
             .map_err(|error| self.stopped(&error.into()))

@@ -318,22 +318,18 @@ impl<D: Device> Screen for Terminal<'_, D> {
     }
 
     fn text(&mut self, question: &TextQuestion<'_>) -> Result<String, Stopped> {
-        let urgent = self.setup.urgent.clone();
-        let is_urgent = |text: &str| urgent.iter().any(|urgent| urgent.key.to_string() == text);
-        let prompt = self.prompt(&menu_page::question(question));
         loop {
-            let text = self.device.text(&prompt, &|text| {
-                if is_urgent(text) || (question.may_be_open && text == "-") {
-                    Ok(())
-                } else {
-                    (question.check)(text)
-                }
-            })?;
+            let prompt = self.prompt(&menu_page::question(question));
+            let text = self.device.text(&prompt)?;
             if let Some(stopped) = self.urgent_of(&text) {
                 return Err(stopped);
             }
             if question.may_be_open && text == "-" {
                 return Ok(String::new());
+            }
+            if let Err(why) = (question.check)(&text) {
+                self.tell(Tone::Problem, &labels::sentence(&why));
+                continue;
             }
             match (self.setup.doubt_text)(&text) {
                 Some(doubt) => {

@@ -67,7 +67,7 @@ pub enum BadAmount {
         text: String,
     },
     /// There is no unit.
-    #[error("\"{text}\" has no unit: write the unit after the number, like 20 cmH2O")]
+    #[error("\"{text}\" has no unit: write the unit after the number, like 20 mL or 20 cmH2O")]
     NoUnit {
         /// The text as it was given.
         text: String,

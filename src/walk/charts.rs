@@ -6,20 +6,22 @@ use crate::units::Amount;
 use super::event::Happening;
 use super::input::Answer;
 
-/// A number that was read in a walk and belongs in the drain chart.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// An answer of a walk that belongs in the drain chart.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Charted {
     /// The place of its event among those given, counted from 0.
     pub event: usize,
     /// What of the chart it is.
     pub charts: Charts,
-    /// The number with its unit.
-    pub amount: Amount,
+    /// The number with its unit; `None` for a look.
+    pub amount: Option<Amount>,
+    /// The answer in words.
+    pub words: String,
 }
 
-/// The numbers for the chart that stand after these events of one walk, in order. An answer that
+/// The answers for the chart that stand after these events of one walk, in order. An answer that
 /// was taken back is none. An item that was asked again after an interruption, because it was no
-/// longer so, was right when it was given: both numbers stand, each at its own time.
+/// longer so, was right when it was given: both stand, each at its own time.
 pub fn charted<'a>(events: impl IntoIterator<Item = &'a Happening>) -> Vec<Charted> {
     // What each step back takes away: an answer, or an urgent list that was begun.
     let mut steps: Vec<Option<Charted>> = Vec::new();
@@ -30,14 +32,12 @@ pub fn charted<'a>(events: impl IntoIterator<Item = &'a Happening>) -> Vec<Chart
                 ..
             } => {}
             Happening::Answered { answer, charts, .. } => {
-                steps.push(match (answer, charts) {
-                    (Answer::Value(amount), Some(charts)) => Some(Charted {
-                        event,
-                        charts: *charts,
-                        amount: *amount,
-                    }),
-                    _ => None,
-                });
+                steps.push(charts.map(|charts| Charted {
+                    event,
+                    charts,
+                    amount: amount(answer),
+                    words: words(answer),
+                }));
             }
             Happening::Jumped { .. } => steps.push(None),
             Happening::WentBack { .. } => drop(steps.pop()),
@@ -45,6 +45,22 @@ pub fn charted<'a>(events: impl IntoIterator<Item = &'a Happening>) -> Vec<Chart
         }
     }
     steps.into_iter().flatten().collect()
+}
+
+fn amount(answer: &Answer) -> Option<Amount> {
+    match answer {
+        Answer::Value(amount) => Some(*amount),
+        _ => None,
+    }
+}
+
+fn words(answer: &Answer) -> String {
+    match answer {
+        Answer::Value(amount) => amount.to_string(),
+        Answer::Choice(words) => words.clone(),
+        Answer::AsExpected => "as expected".to_owned(),
+        _ => "not as expected".to_owned(),
+    }
 }
 
 #[cfg(test)]
@@ -82,7 +98,7 @@ mod tests {
 
     fn found(events: &[Happening]) -> Vec<String> {
         let found = charted(events);
-        found.iter().map(|one| one.amount.to_string()).collect()
+        found.into_iter().map(|one| one.words).collect()
     }
 
     #[test]

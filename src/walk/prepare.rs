@@ -1,6 +1,6 @@
 //! Turns what a person did into an event, or says why not. Nothing is changed here.
 
-use crate::checklist::model::{ListKind, StepKind};
+use crate::checklist::model::{AS_EXPECTED, Charts, ForChart, ListKind, NOT_AS_EXPECTED, StepKind};
 use crate::moment::Moment;
 use crate::names::ListName;
 
@@ -118,7 +118,7 @@ impl Walk {
             list: checklist.name.clone(),
             step: step.name.clone(),
             asked: self.asked_text(seen),
-            charts: step.charts.filter(|_| matches!(answer, Answer::Value(_))),
+            charts: charts(&step.charts, &answer),
             answer,
         })
     }
@@ -165,6 +165,17 @@ impl Walk {
             CallNews::NextCalled => CallNews::NextCalled,
         };
         Ok(Happening::Called { call, news })
+    }
+}
+
+/// What the answer is for the drain chart.
+fn charts(step: &ForChart, answer: &Answer) -> Option<Charts> {
+    match (answer, step) {
+        (Answer::Value(_), ForChart::Number(charts)) => Some(*charts),
+        (Answer::Choice(words), step) => step.of(words),
+        (Answer::AsExpected, step) => step.of(AS_EXPECTED),
+        (Answer::NotAsExpected { .. }, step) => step.of(NOT_AS_EXPECTED),
+        _ => None,
     }
 }
 

@@ -317,7 +317,7 @@ fn what_cannot_be_is_refused_and_nothing_is_stored() {
         (vec!["level=1.2345 mL"], "is not a number"),
         (vec!["level"], "is not FIELD=VALUE"),
         (vec!["height=3 cm"], "is not a column known here"),
-        (vec!["swing=wild"], "none, small, large"),
+        (vec!["swing=wild"], "none, small, large, seen"),
         (vec!["suction-set=20"], "has no unit"),
         (vec!["suction-set=20 cm"], "does not fit"),
         (vec!["suction-set=-20 mmHg"], "is the unit right?"),
@@ -548,7 +548,7 @@ fn what_cannot_be_is_asked_again_and_nothing_is_stored_by_half() {
         .code(3)
         .says("cannot be below zero")
         .says("\"120\" has no unit")
-        .says("The unit cmH2O does not fit level")
+        .says("The unit cmH2O does not fit level; use mL or L")
         .says("\"cups\" is not a unit known here")
         .says("25000 mL cannot be")
         .says("\"abc\" is not a number")
@@ -567,7 +567,7 @@ fn the_end_of_a_day_is_read_in_a_file_and_refused_where_it_is_typed() {
     let add = ["chart", "add", "--by", "AB, RN", "level=20 mL"];
     rig.run(&[&add[..], &["--seen", "24:00"]].concat())
         .code(2)
-        .says("\"24:00\" does not exist");
+        .says("\"24:00\" is on no clock: midnight is 00:00 of the day that begins");
     assert_eq!(entries(&rig), 0);
     let text = "seen-at;level\n2026-03-02 24:00;0,02 L\n";
     let file = rig.write("night.csv", text).display().to_string();

@@ -163,3 +163,94 @@ fn a_walk_that_moves_to_another_drain_takes_its_reading_along() {
     };
     assert_eq!((of("d1"), of("d2")), (0, 1));
 }
+
+/// The answers of a round with this swing and this bubbling, up to the level, for a drain that may
+/// bubble.
+fn seen(swing: &str, bubbling: &str) -> String {
+    let before = BEFORE.replace("swing = as at the last round", &format!("swing = {swing}"));
+    let trend = "bubbling-trend = the same or less\nsuction-none = y\n";
+    before
+        .replace("at no time, even on a cough", bubbling)
+        .replace("suction-none = y\n", trend)
+}
+
+/// What the chart holds of the seal, in order: swing and bubbling.
+fn seal(rig: &Rig) -> Vec<(String, String)> {
+    let shown = show(rig);
+    let entries = shown["entries"].as_array().expect("entries").iter();
+    let word = |one: &serde_json::Value, what: &str| {
+        let found = one["findings"][what].as_str();
+        found.unwrap_or("-").to_owned()
+    };
+    entries
+        .filter(|one| one["kind"] == "reading")
+        .map(|one| (word(one, "swing"), word(one, "bubbling")))
+        .collect()
+}
+
+fn pairs(all: &[(&str, &str)]) -> Vec<(String, String)> {
+    let own = |(swing, bubbling): &(&str, &str)| ((*swing).to_owned(), (*bubbling).to_owned());
+    all.iter().map(own).collect()
+}
+
+#[test]
+fn what_the_round_sees_of_the_seal_stands_in_the_chart_and_a_return_is_told_once() {
+    let mut rig = rig("reason=air");
+    round(&rig, &format!("{BEFORE}level = 20 mL\n{AFTER}y\n")).code(0);
+    // "As at the last round" says nothing of its own.
+    assert_eq!(seal(&rig), pairs(&[("-", "none")]));
+    assert_eq!(show(&rig)["entries"][0]["findings"]["chamber"], "seal");
+    rig.clock("2026-03-02T12:00:00Z");
+    let back = seen("less, but it moves", "on a cough only");
+    let said = round(&rig, &format!("{back}level = 30 mL\n{AFTER}y\n")).code(0);
+    let told = "Bubbling is back: on cough, at 02 Mar 12:00";
+    assert_eq!(said.out.matches(told).count(), 1, "{}", said.out);
+    assert_eq!(seal(&rig), pairs(&[("-", "none"), ("seen", "on cough")]));
+    rig.clock("2026-03-02T13:00:00Z");
+    let more = seen("less, but it moves", "all the time");
+    let said = round(&rig, &format!("{more}level = 40 mL\n{AFTER}y\n")).code(0);
+    drop(said.says("More bubbling: all the time, before on cough"));
+}
+
+#[test]
+fn swing_that_goes_is_told_in_the_round_at_once() {
+    let mut rig = rig("reason=air");
+    let add = [
+        "chart",
+        "add",
+        "--by",
+        "AB, RN",
+        "swing=small",
+        "level=20 mL",
+    ];
+    rig.run(&add).code(0);
+    rig.clock("2026-03-02T12:00:00Z");
+    let still = BEFORE.replace("swing = as at the last round", "swing = it stays still");
+    let (until, _) = still.split_once("bubbling =").expect("the next step");
+    let said = round(&rig, until).code(3);
+    drop(said.says("The swing is gone, at 02 Mar 12:00"));
+    assert_eq!(seal(&rig), pairs(&[("small", "-"), ("none", "-")]));
+}
+
+#[test]
+fn a_look_that_is_taken_back_or_put_right_changes_the_chart() {
+    let rig = rig("reason=air");
+    let (until, _) = BEFORE.split_once("bubbling =").expect("the step");
+    let again = "bubbling = all the time\nb\nbubbling = at no time, even on a cough\n";
+    let rest = format!("{until}{again}suction-none = y\nlevel = 20 mL\n{AFTER}y\n");
+    round(&rig, &rest).code(0);
+    assert_eq!(seal(&rig), pairs(&[("-", "none")]));
+    let amend = |more: &[&str]| {
+        // The answers up to it, its first, the step back, and the beginning of the walk.
+        let args = ["amend", "w1.15", "--by", "AB, RN", "--why", "misread"];
+        rig.run(&[&args[..], more].concat()).code(0)
+    };
+    amend(&["--wrong", "on cough"]);
+    assert_eq!(seal(&rig), pairs(&[("-", "on cough")]));
+    amend(&["--wrong", "it hissed"]);
+    assert_eq!(seal(&rig), pairs(&[("-", "-")]));
+    rig.run(&["chart", "show"])
+        .says("the words beside it hold none of the words of the chart for bubbling");
+    amend(&["--in-error"]);
+    assert_eq!(show(&rig)["to_settle"].as_array().map(Vec::len), Some(0));
+}

@@ -6,6 +6,7 @@ mod answers;
 mod changes;
 mod chart;
 mod chart_round;
+mod chart_typed;
 mod complaint;
 mod disk;
 mod documents;

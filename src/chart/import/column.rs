@@ -137,6 +137,13 @@ impl Column {
         }
     }
 
+    /// The units in which it is read, in a line.
+    pub(super) fn units(self) -> String {
+        let all = Unit::ALL.iter().filter(|unit| self.takes(**unit));
+        let symbols: Vec<&str> = all.map(|unit| unit.symbol()).collect();
+        symbols.join(" or ")
+    }
+
     /// The words the column takes; empty when it takes numbers or free words.
     #[must_use]
     pub fn choices(self) -> Vec<&'static str> {
@@ -318,7 +325,8 @@ fn whole(text: &str, low: u16, high: u16) -> Result<u16, Why> {
 }
 
 fn blood_pressure(text: &str) -> Result<BloodPressure, Why> {
-    let (systolic, diastolic) = text.split_once('/').unwrap_or((text, ""));
+    let both = text.split_once('/').filter(|(_, low)| !low.is_empty());
+    let (systolic, diastolic) = both.ok_or_else(|| Why::OneNumber(text.to_owned()))?;
     Ok(BloodPressure {
         systolic: whole(systolic.trim(), 0, 400)?,
         diastolic: whole(diastolic.trim(), 0, 300)?,

@@ -57,7 +57,7 @@ pub enum Why {
     #[error("the column \"{0}\" is there twice: keep one")]
     TwiceColumn(String),
     /// The unit does not belong to the column.
-    #[error("the unit {unit} does not fit {column}")]
+    #[error("the unit {unit} does not fit {column}; use {units}", units = column.units())]
     WrongUnit {
         /// The unit.
         unit: Unit,
@@ -100,6 +100,9 @@ pub enum Why {
         /// The most.
         high: u16,
     },
+    /// A blood pressure without its second number.
+    #[error("\"{0}\" is not a blood pressure: write both numbers, like 120/80")]
+    OneNumber(String),
     /// An amount below zero where none can be.
     #[error("{0} cannot be below zero")]
     Negative(Column),

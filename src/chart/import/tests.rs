@@ -158,7 +158,7 @@ fn every_problem_is_told_and_nothing_is_imported() {
     assert_eq!(places, [(2, 23), (2, 28), (4, 18), (5, 1)]);
     assert_eq!(
         problems[0].to_string(),
-        "line 2, column 23: \"wild\" is not a word for swing; use none, small, large"
+        "line 2, column 23: \"wild\" is not a word for swing; use none, small, large, seen"
     );
     assert_eq!(problems[3].why, Why::NothingObtained);
 }

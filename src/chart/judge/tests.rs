@@ -1,5 +1,7 @@
 //! Published limits with published values, and the rules about saying things once.
 
+use std::sync::Arc;
+
 use crate::chart::limit::{
     Call, Change, Concerns, Cut, Finding, Judgement, Limit, LimitValue, Patient, Population, Shape,
     WhyRefused, Window,
@@ -359,7 +361,7 @@ fn which_limits_are_watched() {
     // Once blood is seen, the limits for blood hold.
     let mut bloody = level(200);
     if let What::Reading(reading) = &mut bloody {
-        reading.fluid = Some(crate::chart::reading::FluidLook::Bloody);
+        Arc::make_mut(reading).fluid = Some(crate::chart::reading::FluidLook::Bloody);
     }
     let series = Series::new(start(), [entry(1, 60, bloody)]);
     assert_eq!(met(&series, &call, adult(Concerns::Effusion)).len(), 1);

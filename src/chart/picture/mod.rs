@@ -64,7 +64,7 @@ type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 /// What the letters of the strips mean.
 const LEGEND: &[&str] = &[
     "Bubbling: 0 none, 1 on cough, 2 on breath out, 3 on breath in too, 4 all the time.",
-    "Swing: 0 none, 1 small, 2 large. Suction: the value set, or off.",
+    "Swing: none, small, large, or seen where its size was not said. Suction: the value set, or off.",
     "Where readings lie too close together, the most bubbling and the least swing of them are shown.",
     "Events: N new drainage unit, B counting begins again, C clamp on, c clamp off, \
      D disconnected, T transfer, S suction on, - suction off, ! limit reached, + several close together.",

@@ -54,18 +54,19 @@ pub(super) fn strips(area: &Area<'_>, series: &Series, time: &Time) -> Drawn {
         reading.swing.map(|swing| match swing {
             Swing::None => 0,
             Swing::Small => 1,
-            Swing::Large => 2,
+            Swing::Seen => 2,
+            Swing::Large => 3,
         })
     };
     let letter = |grade: u8| {
-        ["none", "small", "large"]
+        ["none", "small", "seen", "large"]
             .get(usize::from(grade))
             .map_or("", |w| w)
             .to_owned()
     };
     let swing = Strip {
         y: ROWS[1].1,
-        most: 2,
+        most: 3,
         grade: &swing,
         words: &letter,
         worst: u8::min,

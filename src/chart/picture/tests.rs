@@ -5,6 +5,7 @@ use crate::chart::reading::{Bubbling, Reading, Swing};
 use crate::chart::series::tests::{entry, hourly, level, new_unit, start};
 use crate::chart::{ChartEvent, What};
 use crate::units::Number;
+use std::sync::Arc;
 
 fn picture(width: u16) -> Picture {
     Picture {
@@ -26,7 +27,7 @@ fn told() -> Series {
         ..Reading::default()
     };
     let entries = [
-        entry(1, 60, What::Reading(Box::new(reading))),
+        entry(1, 60, What::Reading(Arc::new(reading))),
         entry(2, 120, level(200)),
         entry(3, 150, new_unit(None)),
         entry(4, 240, level(90)),

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::chart::reading::Swing;
+use std::sync::Arc;
 
 /// 10:00 on an invented day, plus minutes.
 pub(in crate::chart) fn at(minutes: i64) -> Moment {
@@ -28,7 +29,7 @@ pub(in crate::chart) fn entry(id: u64, minutes: i64, what: What) -> Entry {
 }
 
 pub(in crate::chart) fn level(ml: i32) -> What {
-    What::Reading(Box::new(Reading {
+    What::Reading(Arc::new(Reading {
         level: Some(Number::whole(ml)),
         swing: Some(Swing::Small),
         ..Reading::default()
@@ -179,7 +180,7 @@ fn impossible_entries_are_named_and_not_counted() {
 
 #[test]
 fn a_level_not_obtained_is_not_zero() {
-    let blank = What::Reading(Box::default());
+    let blank = What::Reading(Arc::default());
     let series = Series::new(start(), [entry(1, 60, level(50)), entry(2, 120, blank)]);
     assert_eq!(total(&series), 50);
     assert_eq!(series.last_level().unwrap().1, Number::whole(50));

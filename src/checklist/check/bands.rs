@@ -53,11 +53,14 @@ pub(super) fn check(one: &One<'_>, out: &mut Findings) {
 /// What goes into the chart must be in a unit that the chart can keep.
 fn check_chart(step: &RawStep, unit: Unit, out: &mut Findings) {
     let Some(charts) = &step.charts else { return };
-    let nought = Amount::new(Number::whole(0), charts.is.unit());
+    let Some(wanted) = charts.is.unit() else {
+        return;
+    };
+    let nought = Amount::new(Number::whole(0), wanted);
     if crate::checklist::quantity::convert(nought, unit).is_none() {
         let kind = Kind::WrongQuantity {
             name: charts.is.to_string(),
-            has: charts.is.unit().to_string(),
+            has: wanted.to_string(),
             wanted: unit.to_string(),
         };
         out.add(charts.at, kind);

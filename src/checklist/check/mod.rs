@@ -5,6 +5,7 @@ mod bands;
 mod dead_end;
 mod duties;
 mod endings;
+mod looks;
 mod name_is_file;
 mod names_taken;
 mod numbers;
@@ -116,6 +117,7 @@ const RULES: &[Rule] = &[
     uncounted_circle::check,
     answers::check,
     bands::check,
+    looks::check,
     names_taken::check,
     placeholders::check,
     periods::check,

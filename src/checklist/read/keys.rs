@@ -66,12 +66,12 @@ pub(in crate::checklist) const KINDS: &[KindKeys] = &[
             "not_as_expected",
             "could_not_check",
         ],
-        allowed: &["remember", "good_for", "opens", "closes"],
+        allowed: &["remember", "good_for", "opens", "closes", "chart"],
     },
     KindKeys {
         kind: "ask",
         needed: &["answers"],
-        allowed: &["remember", "good_for"],
+        allowed: &["remember", "good_for", "chart"],
     },
     KindKeys {
         kind: "measure",

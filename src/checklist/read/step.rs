@@ -132,9 +132,9 @@ impl Reader<'_> {
         step.call = fields
             .get("call")
             .and_then(|node| self.word(node, "a level of call", CallLevel::ALL, CallLevel::word));
-        step.charts = fields
-            .get("chart")
-            .and_then(|node| self.word(node, "a part of the chart", Charts::ALL, Charts::word));
+        if let Some(node) = fields.get("chart") {
+            self.chart(node, step);
+        }
         step.remember = fields
             .get("remember")
             .and_then(|node| self.name(node, FactName::new));
@@ -147,6 +147,20 @@ impl Reader<'_> {
                     other: "remember",
                 },
             );
+        }
+    }
+
+    /// What the step is for the chart: of a `measure` one word, of the others a word for each answer.
+    fn chart(&mut self, node: &Node, step: &mut RawStep) {
+        const WHAT: &str = "a part of the chart";
+        if matches!(step.kind, RawKind::Measure(_)) {
+            step.charts = self.word(node, WHAT, &Charts::all(true), Charts::word);
+            return;
+        }
+        for (key, value) in self.entries(node, "answers, each a line like \"words: swing none\"") {
+            let words = self.key_words(key);
+            let charts = self.word(value, WHAT, &Charts::all(false), Charts::word);
+            step.looks.extend(words.zip(charts));
         }
     }
 
@@ -391,6 +405,7 @@ fn hole(name: At<StepName>) -> RawStep {
         remember: None,
         good_for: None,
         charts: None,
+        looks: Vec::new(),
         opens: Vec::new(),
         closes: Vec::new(),
         call: None,

@@ -8,6 +8,7 @@ use crate::failure::{Failure, Kind};
 use crate::journal::Journal;
 use crate::moment::Moment;
 use crate::screen::{Screen, Tone};
+use std::sync::Arc;
 
 use super::super::bedside::ask_writer;
 use super::super::charting::Chart;
@@ -61,7 +62,7 @@ fn entries(
     args: &ChartAddArgs,
 ) -> Result<Vec<New>, Failure> {
     let level = reading.level;
-    let alone = vec![(at, What::Reading(Box::new(reading.clone())))];
+    let alone = vec![(at, What::Reading(Arc::new(reading.clone())))];
     let Some((before, own)) = lower(desk, chart, &alone) else {
         return Ok(alone);
     };
@@ -80,7 +81,7 @@ fn entries(
     };
     let why = reason(why);
     let baseline = What::Baseline { level, why };
-    Ok(vec![(at, baseline), (at, What::Reading(Box::new(reading)))])
+    Ok(vec![(at, baseline), (at, What::Reading(Arc::new(reading)))])
 }
 
 /// The problem of a level below the one before, and whether it is the new reading that is lower.

@@ -9,6 +9,7 @@ use crate::failure::{Failure, Kind};
 use crate::moment::Moment;
 use crate::screen::{Item, Menu, Picked, Screen, Stopped, TextQuestion, Tone};
 use crate::units::{Amount, Number, Unit};
+use std::sync::Arc;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;
@@ -142,7 +143,8 @@ fn choice(
     words: &[&str],
     last: &Option<String>,
 ) -> Result<Option<String>, Failure> {
-    let mut items: Vec<Item> = words.iter().map(|word| Item::numbered(word)).collect();
+    let shown = |word: &&str| Item::numbered(in_menu(question.column, word));
+    let mut items: Vec<Item> = words.iter().map(shown).collect();
     items.push(Item::keyed('o', "not obtained"));
     let menu = Menu {
         title: question.asks.to_owned(),
@@ -153,10 +155,22 @@ fn choice(
         items,
         ..Menu::default()
     };
-    match screen.choose(&menu).map_err(|why| stopped_unstored(&why))? {
-        Picked::Item(index) => Ok(words.get(index).map(|word| (*word).to_owned())),
-        Picked::Leave | Picked::Again => Ok(None),
-        Picked::Urgent(list) => Err(stopped_unstored(&Stopped::Urgent(list))),
+    let picked = match screen.choose(&menu).map_err(|why| stopped_unstored(&why))? {
+        Picked::Item(index) => words.get(index).map(|word| (*word).to_owned()),
+        Picked::Leave | Picked::Again => None,
+        Picked::Urgent(list) => return Err(stopped_unstored(&Stopped::Urgent(list))),
+    };
+    // One key answers, so what it meant is shown.
+    let said = picked.as_deref().unwrap_or("not obtained");
+    screen.say(Tone::Quiet, &format!("= {said}"));
+    Ok(picked)
+}
+
+/// A word of the chart as it is offered.
+fn in_menu(column: Column, word: &str) -> &str {
+    match (column, word) {
+        (Column::Swing, "seen") => "seen, its size cannot be said",
+        _ => word,
     }
 }
 
@@ -225,7 +239,7 @@ pub fn with_beginning(
     at: Moment,
     reading: Reading,
 ) -> Result<Vec<New>, Failure> {
-    let alone = vec![(at, What::Reading(Box::new(reading.clone())))];
+    let alone = vec![(at, What::Reading(Arc::new(reading.clone())))];
     let (Some((problem, own)), Some(level)) = (lower(desk, chart, &alone), reading.level) else {
         return Ok(alone);
     };
@@ -238,7 +252,7 @@ pub fn with_beginning(
                 .hint("enter the reading again: tubeside chart add")),
         };
     }
-    let reading = What::Reading(Box::new(reading));
+    let reading = What::Reading(Arc::new(reading));
     let menu = Menu {
         title: "Why is the level lower?".to_owned(),
         items: vec![

@@ -6,6 +6,7 @@ use crate::cli::ChartCommand;
 use crate::failure::Failure;
 use crate::journal::Journal;
 use crate::moment::Moment;
+use std::sync::Arc;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;
@@ -141,7 +142,7 @@ pub fn correct(desk: &Desk, command: &ChartCommand) -> Result<(), Failure> {
         refuse_doubts(&doubts(&reading, chart.bounds(&desk.library)), *sure)?;
         What::Correction {
             of,
-            reading: Some(Box::new(reading)),
+            reading: Some(Arc::new(reading)),
         }
     };
     let foreseen = chart.with(&as_entries(&chart, &[(at, what.clone())], desk.now()));

@@ -1,6 +1,7 @@
 //! `chart import`: readings from a file, all of it or nothing.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use chrono::{MappedLocalTime, NaiveDateTime};
 
@@ -69,7 +70,7 @@ pub fn run(desk: &Desk, file: &Path, drain: Option<&str>) -> Result<(), Failure>
     }
     let new: Vec<New> = imported
         .iter()
-        .map(|one| (one.at, What::Reading(Box::new(one.reading.clone()))))
+        .map(|one| (one.at, What::Reading(Arc::new(one.reading.clone()))))
         .collect();
     let foreseen = chart.with(&as_entries(&chart, &new, desk.now()));
     let problems = new_problems(&chart, &foreseen);

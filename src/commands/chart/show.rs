@@ -220,7 +220,7 @@ pub fn head_lines(desk: &Desk, chart: &Chart) -> Vec<String> {
         ));
     }
     lines.extend(fill_lines(chart));
-    let judged = chart.judged(&chart.series);
+    let judged = chart.standing();
     for happening in judged.standing() {
         let since = happening.at.format("%d %b %H:%M");
         let word = match happening.change {
@@ -391,7 +391,7 @@ fn ranged(output: &Output) -> JsonRanged {
 }
 
 fn json(desk: &Desk, chart: &Chart, totals: &[Total]) -> Json {
-    let judged = chart.judged(&chart.series);
+    let judged = chart.standing();
     let limit = |happening: &&Happening| JsonLimit {
         limit: name(happening).to_string(),
         state: happening.change.word(),

@@ -176,8 +176,13 @@ fn tell(
             Change::Doubtful => Tone::Caution,
             Change::Cleared => Tone::Plain,
         };
-        let told = told(desk, &chart.series, happening);
-        lines.extend(told.into_iter().map(|line| (tone, line)));
+        // What was met and who is called stand out from what it rests on.
+        let stands_out = |line: &str| line.starts_with("Call: ") || line.starts_with("Limit ");
+        let told = told(desk, &chart.series, happening).into_iter();
+        lines.extend(told.map(|line| match stands_out(&line) {
+            true => (tone, line),
+            false => (Tone::Plain, line),
+        }));
     }
     for refused in &judged.refused {
         if !before.0.refused.contains(refused) || new.len() == 1 {
@@ -189,7 +194,8 @@ fn tell(
         before
             .1
             .iter()
-            .any(|old| old.sign == sign.sign && old.at == sign.at)
+            // The reading of a walk keeps its number and takes the time of its level.
+            .any(|old| old.sign == sign.sign && (old.at == sign.at || old.reading == sign.reading))
     };
     let signs = chart.signs(&chart.series);
     let fresh: Vec<&Signed> = signs.iter().filter(|sign| !known(sign)).collect();

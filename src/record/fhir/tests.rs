@@ -1,4 +1,5 @@
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use serde_json::{Value, json};
 
@@ -199,7 +200,7 @@ fn charted() -> Vec<Entry> {
         action: Some("turned | \u{1b}[31mred\u{7}".into()),
         ..level(40)
     };
-    let reading = |reading: Reading| What::Reading(Box::new(reading));
+    let reading = |reading: Reading| What::Reading(Arc::new(reading));
     vec![
         entry(11, 0, 1, reading(full)),
         entry(12, 60, 40, reading(level(900))),
@@ -209,7 +210,7 @@ fn charted() -> Vec<Entry> {
             70,
             What::Correction {
                 of: EntryId(12),
-                reading: Some(Box::new(level(90))),
+                reading: Some(Arc::new(level(90))),
             },
         ),
         entry(14, 90, 1, reading(level(95))),

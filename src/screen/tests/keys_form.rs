@@ -44,18 +44,9 @@ impl Device for Made {
         }
     }
 
-    fn text(
-        &mut self,
-        prompt: &str,
-        check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> Result<String, Stopped> {
+    fn text(&mut self, prompt: &str) -> Result<String, Stopped> {
         self.put(&format!("{prompt}:\n"));
-        loop {
-            let text = self.texts.pop_front().ok_or(Stopped::EndOfInput)?;
-            if check(&text).is_ok() {
-                return Ok(text);
-            }
-        }
+        self.texts.pop_front().ok_or(Stopped::EndOfInput)
     }
 
     fn confirm(&mut self, _: &str) -> Result<bool, Stopped> {

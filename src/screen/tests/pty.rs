@@ -175,8 +175,8 @@ fn text_and_confirmation_outside_a_walk() {
     let mut terminal = start("text", 80, &[]);
     terminal.wait_for("Where? (a place label)");
     terminal.send("bad\r");
-    terminal.wait_for("write a place");
-    terminal.send("\u{7f}\u{7f}\u{7f}bay 4\r");
+    terminal.wait_for("Problem: Write a place.");
+    terminal.send("bay 4\r");
     terminal.wait_for("TEXT bay 4");
     terminal.wait_for("Close the drain?");
     terminal.send("\u{1b}");
