@@ -41,7 +41,9 @@ impl Facts {
         Ok(match kind {
             RecordKind::Setup => Self::Setup(Box::new(SetupFacts::new(stories, header))),
             RecordKind::Incident => Self::Incident(Box::new(IncidentFacts::new(stories, header))),
-            RecordKind::Handover => Self::Handover(Box::new(handover::facts(journal, gathered)?)),
+            RecordKind::Handover => {
+                Self::Handover(Box::new(handover::facts(desk, journal, gathered)?))
+            }
             RecordKind::Chart => Self::Chart(Box::new(chart::facts(desk, journal, gathered)?)),
         })
     }
