@@ -117,7 +117,7 @@ fn restore(backup: &Path, path: &Path) -> Result<(), Failure> {
 
 fn export(desk: &Desk, journal: &Journal, file: &Path) -> Result<(), Failure> {
     let (entries, hash) = if file == Path::new("-") {
-        let mut out = Summing::new(std::io::stdout().lock());
+        let mut out = Summing::new(out::to_the_byte());
         let exported = journal
             .export(&mut out)
             .map_err(|why| journal_failure(&why))?;

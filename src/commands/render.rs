@@ -1,5 +1,6 @@
 //! From what was gathered to a document: facts, template, format.
 
+use crate::clean;
 use crate::cli::RecordKind;
 use crate::failure::{Failure, Kind};
 use crate::journal::Journal;
@@ -85,7 +86,7 @@ impl Facts {
             Self::Handover(facts) => serde_json::to_string_pretty(facts),
             Self::Chart(facts) => serde_json::to_string_pretty(facts),
         };
-        text.map(|text| format!("{text}\n"))
+        text.map(|text| format!("{}\n", clean::json(&text)))
             .map_err(|why| Failure::unusable(format!("the facts cannot be written as JSON: {why}")))
     }
 }

@@ -13,6 +13,7 @@ mod educator;
 mod everywhere;
 mod from_paper;
 mod hazards;
+mod hostile;
 mod inputs;
 mod killed;
 mod layers;

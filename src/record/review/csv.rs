@@ -2,6 +2,7 @@
 //! seconds.
 
 use super::facts::{ReviewFacts, Spread};
+use crate::clean;
 
 /// The heads of the two columns of intervals.
 const WAITS: [&str; 8] = [
@@ -128,44 +129,9 @@ fn waits(to_call: &Spread, to_answer: &Spread) -> Vec<String> {
 fn written(head: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
     let mut out = format!("{}\r\n", head.join(","));
     for cells in rows {
-        let cells: Vec<String> = cells.iter().map(|one| cell(one)).collect();
+        let cells: Vec<String> = cells.iter().map(|text| clean::cell(text)).collect();
         out.push_str(&cells.join(","));
         out.push_str("\r\n");
     }
     out
-}
-
-/// A cell: on one line, without control characters and marks that turn words round; quoted where
-/// needed, and with a quote mark before what a spreadsheet would reckon with.
-fn cell(text: &str) -> String {
-    let text = crate::clean::line(text);
-    let text = match text.trim_start().chars().next() {
-        Some('=' | '+' | '-' | '@') => format!("'{text}"),
-        _ => text.into_owned(),
-    };
-    if text.contains([',', '"']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn cells_cannot_reckon_or_break_a_row() {
-        for (text, expected) in [
-            ("=1+1", "'=1+1"),
-            (" =1+1", "' =1+1"),
-            ("\t@x", "'        @x"),
-            ("a,b", "\"a,b\""),
-            ("a\"b\nc", "\"a\"\"b c\""),
-            ("a\u{202e}b\u{1b}[31mc", "abc"),
-            ("plain", "plain"),
-        ] {
-            assert_eq!(cell(text), expected);
-        }
-    }
 }

@@ -260,6 +260,7 @@ mod tests {
     use crate::chart::limit::{Judgement, Limit, LimitValue, Patient};
     use crate::chart::reading::Reading;
     use crate::chart::{DrainStart, Entry, EntryId, Series, What};
+    use crate::checklist::model::ListKind;
     use crate::names::FactName;
     use crate::units::{Amount, Number, Unit};
 
@@ -395,6 +396,32 @@ mod tests {
             "{}",
             facts.tables()
         );
+    }
+
+    /// For the readers of other libraries: `tests/reference/hostile.py`.
+    #[test]
+    fn writes_table_of_hostile_reasons() {
+        let all = include_str!("../../../tests/reference/hostile.json");
+        let all: Vec<serde_json::Value> = serde_json::from_str(all).expect("JSON");
+        let mut review = Review::default();
+        for (index, one) in all.iter().enumerate() {
+            let text = one["text"].as_str().expect("a text");
+            for _ in 0..SMALL {
+                let mut made = made::Made::new("w1", 1);
+                let begun = made.begin("no-swing", text, ListKind::Fault, Entered::Start);
+                let reason = text.to_owned();
+                let answer = Answer::NotDone { reason };
+                let told = made.step(&format!("s{index}"), text, &[], answer, "not done");
+                made.now("2026-03-03T04:00:00Z", vec![begun, told]);
+                review.add(&made.story());
+            }
+        }
+        let facts = review.facts();
+        let csv = facts.left_csv();
+        assert_eq!(csv.matches("\r\n").count(), all.len() + 1);
+        crate::tables::write_file("hostile", "left.csv", &csv);
+        let no_control = |text: &str| !text.chars().any(|c| c.is_control() && c != '\n');
+        assert!(no_control(&facts.tables()), "{}", facts.tables());
     }
 
     #[test]
