@@ -636,6 +636,36 @@ fn the_chart_is_drawn_as_text_and_as_a_picture() {
 }
 
 #[test]
+fn a_chart_without_a_level_never_tells_an_output_of_nought() {
+    let mut rig = rig(&["population=adult", "reason=air"]);
+    rig.clock("2026-03-02T10:20:00Z");
+    rig.run(&[
+        "chart",
+        "add",
+        "--drain",
+        "d1",
+        "swing=small",
+        "--by",
+        "AB, RN",
+    ])
+    .code(0);
+    for (record, words) in [
+        (
+            "chart",
+            "| Output since it was connected | no level was read |",
+        ),
+        ("chart", "No level was read, so no output is known."),
+        ("handover", "| Last entry of the chart | swing small"),
+    ] {
+        let said = rig
+            .run(&["record", record, "--drain", "d1", "--out", "-"])
+            .code(0);
+        assert!(said.out.contains(words), "{words} is not in\n{}", said.out);
+        assert!(!said.out.contains(" 0 mL"), "{}", said.out);
+    }
+}
+
+#[test]
 fn a_chart_record_is_confirmed_by_the_journal() {
     let mut rig = rig(&["population=adult", "reason=blood"]);
     rig.run(&["record", "chart", "--drain", "d1", "--by", "AB, RN"])

@@ -93,8 +93,12 @@ fn zone(desk: &Desk, drain: &NamedDrain) -> Zone {
         .map_or(Zone::Fixed(own), |_| desk.clock.zone())
 }
 
-/// The outputs of each shift, or else of each day, and of all.
+/// The outputs of each shift, or else of each day, and of all; none where no level was read, which
+/// is not an output of nought.
 fn totals(desk: &Desk, chart: &Chart) -> Vec<(String, Output)> {
+    if chart.series.last_level().is_none() {
+        return Vec::new();
+    }
     let zone = zone(desk, &chart.drain);
     let starts = shift_starts(&desk.library);
     let (name, starts) = match starts.as_slice() {
