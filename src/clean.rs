@@ -1,4 +1,4 @@
-//! Text from files and people, made safe for a terminal.
+//! Text from files and people, made safe for a terminal and for a spreadsheet.
 //!
 //! Letters of every script, accents and emoji stay as they are. What could move the cursor, change
 //! colours, hide words, turn their order round or pretend to be another line does not.
@@ -38,6 +38,45 @@ pub fn markup(text: &str) -> String {
         }
     }
     out
+}
+
+/// A text of JSON in which strings hold no character that acts on a terminal: each is written as
+/// `\u` and four digits, which means the same (RFC 8259, section 7).
+#[must_use]
+pub fn json(text: &str) -> Cow<'_, str> {
+    let fine = |c| c == '\n' || judge(c) == Fate::Stays;
+    if text.chars().all(fine) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if fine(c) {
+            out.push(c);
+            continue;
+        }
+        for unit in c.encode_utf16(&mut [0; 2]) {
+            out.push_str(&format!("\\u{unit:04x}"));
+        }
+    }
+    Cow::Owned(out)
+}
+
+/// The text as a cell of CSV (RFC 4180): on one line, quoted where it must be, and never a formula.
+/// What a spreadsheet would take for one begins with an apostrophe instead (OWASP, page on CSV
+/// injection, from memory: `=`, `+`, `-`, `@`, tab and carriage return at the beginning).
+#[must_use]
+pub fn cell(text: &str) -> String {
+    let text = line(text);
+    let formula = ['=', '+', '-', '@', '\u{2212}'];
+    let text = match text.trim_start().starts_with(formula) {
+        true => format!("'{text}"),
+        false => text.into_owned(),
+    };
+    if text.contains([',', '"', ';', '\'']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text
+    }
 }
 
 fn cleaned(text: &str, line_break: char) -> Cow<'_, str> {
@@ -259,6 +298,29 @@ mod tests {
         assert_eq!(line("a\tb"), "a       b");
         assert_eq!(line("12345678\tb"), "12345678        b");
         assert_eq!(lines("abc\n\tb"), "abc\n        b");
+    }
+
+    #[test]
+    fn no_cell_is_a_formula_or_breaks_its_row() {
+        for bad in ["=1+1", "+44", "-2", "@sum", " =1", "\t=1", "\r=1"] {
+            let cell = cell(bad);
+            let inside = cell.trim_matches('"');
+            assert!(inside.starts_with('\''), "{bad:?} became {cell}");
+        }
+        assert_eq!(cell("turned, \"no\" pain"), "\"turned, \"\"no\"\" pain\"");
+        assert_eq!(cell("a\u{202e}b\nc\u{1b}[31md"), "ab cd");
+        assert_eq!(cell("320"), "320");
+    }
+
+    #[test]
+    fn json_means_the_same_and_acts_on_nothing() {
+        let text = "a\u{9b}31m\u{202e}\u{7f}\u{e0041}\u{200d}é";
+        let written = serde_json::to_string(text).expect("JSON");
+        let clean = json(&written);
+        assert!(clean.chars().all(|c| judge(c) == Fate::Stays), "{clean:?}");
+        let read: String = serde_json::from_str(&clean).expect("JSON");
+        assert_eq!(read, text);
+        assert!(matches!(json("{\n  \"a\": 1\n}"), Cow::Borrowed(_)));
     }
 
     proptest::proptest! {

@@ -132,7 +132,7 @@ pub enum Command {
     Amend(AmendArgs),
     /// Hand a drain over: who accepts, and what was read back.
     Handover(HandoverArgs),
-    /// Look back over many walks: lists, what was left undone, how long calls took. No persons.
+    /// Look back over many drains: lists, limits met, what was left undone, how long calls took.
     Review(ReviewArgs),
     /// Sign a walk or a drain; after that only addenda are taken for it.
     Sign(SignArgs),
@@ -435,12 +435,28 @@ pub struct ReviewArgs {
     /// Rehearsals instead of care.
     #[arg(long)]
     pub rehearsals: bool,
-    /// Print as CSV.
-    #[arg(long, conflicts_with = "json")]
-    pub csv: bool,
+    /// Print one table as CSV.
+    #[arg(long, value_name = "TABLE", num_args = 0..=1, default_missing_value = "lists", conflicts_with = "json")]
+    pub csv: Option<ReviewTable>,
     /// Print as JSON.
     #[arg(long)]
     pub json: bool,
+    /// Write a report in Markdown to this file, with pictures beside it.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["csv", "json"])]
+    pub out: Option<PathBuf>,
+}
+
+/// A table of the review.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ReviewTable {
+    /// A row for each checklist.
+    Lists,
+    /// A row for each month.
+    Months,
+    /// A row for each limit on the output.
+    Limits,
+    /// A row for each step that was left undone.
+    Left,
 }
 
 /// `sign`

@@ -22,6 +22,7 @@ mod replay;
 mod review;
 mod scan;
 mod start;
+mod years;
 
 use common::Row;
 
@@ -46,6 +47,11 @@ fn main() {
         && word == memory::CHILD
     {
         return memory::work_a_shift(folder.as_ref());
+    }
+    if let [word, journal] = words.as_slice()
+        && word == review::CHILD
+    {
+        return review::scan(journal.as_ref());
     }
     // Without this word it was started to be tested, and there is nothing to test.
     if !words.iter().any(|word| word == "--bench") {

@@ -17,7 +17,7 @@ use super::drains::{self, Later};
 use super::drive::{Keep, Left, Times, drive, record};
 use super::failures::{journal_failure, stopped};
 use super::from_paper::{self, FromPaper};
-use super::handle::{NamedDrain, NamedWalk, drains as drains_named, walks};
+use super::handle::{NamedDrain, NamedWalk, drains as drains_named, open_walks};
 use super::logbook::{Beginning, Logbook, Reader, begin};
 use super::standing;
 
@@ -230,18 +230,14 @@ fn refuse_second_walk(journal: &Journal, drain: &NamedDrain, urgent: bool) -> Re
     if urgent {
         return Ok(());
     }
-    let open = journal.open_walks().map_err(|why| journal_failure(&why))?;
-    let Some(open) = open
-        .iter()
-        .find(|walk| walk.drain == Some(drain.summary.drain))
+    let open = open_walks(journal)?;
+    let Some(NamedWalk { name, summary }) = open
+        .into_iter()
+        .find(|walk| walk.summary.drain == Some(drain.summary.drain))
     else {
         return Ok(());
     };
-    let name = walks(journal)?
-        .into_iter()
-        .find(|walk| walk.summary.walk == open.walk)
-        .map_or_else(String::new, |walk| walk.name);
-    let list = open
+    let list = summary
         .list
         .as_ref()
         .map_or("a checklist", |list| list.as_str());
@@ -250,7 +246,7 @@ fn refuse_second_walk(journal: &Journal, drain: &NamedDrain, urgent: bool) -> Re
         format!(
             "{list} is still open on {} since {}",
             drain.name,
-            open.begun.format("%d %b %H:%M")
+            summary.begun.format("%d %b %H:%M")
         ),
     )
     .hint(format!("go on with it: tubeside resume {name}"))
@@ -343,9 +339,10 @@ fn settle_open_questions(
 
 /// The walk with its short name.
 fn named(journal: &Journal, id: WalkId) -> Result<NamedWalk, Failure> {
-    let all = walks(journal)?;
-    let found = all.into_iter().find(|named| named.summary.walk == id);
-    found.ok_or_else(|| Failure::unusable("the walk is not in the journal"))
+    let found = journal.walk(&id).map_err(|why| journal_failure(&why))?;
+    found
+        .map(NamedWalk::from)
+        .ok_or_else(|| Failure::unusable("the walk is not in the journal"))
 }
 
 /// After an urgent walk that was begun by nobody yet: who wrote it.

@@ -20,7 +20,7 @@ use super::bedside::ask_writer;
 use super::desk::Desk;
 use super::fact_text::{read_pairs, read_value};
 use super::failures::{journal_failure, stopped};
-use super::handle::{NamedDrain, drains, find_drain, walks};
+use super::handle::{NamedDrain, drains, find_drain, walks_on};
 use super::out;
 use super::personal;
 use super::screens::{Form, form};
@@ -320,10 +320,8 @@ fn show(desk: &Desk, id: &str) -> Result<(), Failure> {
         let words = value.map_or_else(|| "not known".to_owned(), ToString::to_string);
         out::line(&format!("  {:<16}{words}", fact.name))?;
     }
-    for walk in walks(&journal)? {
-        if walk.summary.drain == Some(drain.summary.drain) {
-            out::line(&format!("  {}", describe(&walk)))?;
-        }
+    for walk in walks_on(&journal, drain.summary.drain)? {
+        out::line(&format!("  {}", describe(&walk)))?;
     }
     let whole = Whole::Drain(drain);
     let entries = whole.entries(&journal)?;

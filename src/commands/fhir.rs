@@ -3,6 +3,7 @@
 use crate::chart::EntryId;
 use crate::checklist::codes;
 use crate::checklist::shelf::fingerprint;
+use crate::clean;
 use crate::cli::{Common, RecordKind};
 use crate::failure::Failure;
 use crate::journal::Journal;
@@ -60,7 +61,7 @@ pub fn of_record(
     let exported = bundle(parts);
     let text = serde_json::to_string_pretty(&exported.resource)
         .map_err(|why| Failure::unusable(format!("it cannot be written as JSON: {why}")))?;
-    Ok((format!("{text}\n"), exported.losses))
+    Ok((format!("{}\n", clean::json(&text)), exported.losses))
 }
 
 fn of_walks(gathered: &Gathered, chosen: &[NamedWalk], codes: &[Code]) -> Vec<Exported> {

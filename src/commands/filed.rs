@@ -8,7 +8,7 @@ use crate::journal::{Entry, Journal, RecordAbout, TextHash, What};
 
 use super::desk::Desk;
 use super::failures::journal_failure;
-use super::handle::{NamedDrain, NamedWalk, drains, walks};
+use super::handle::{NamedDrain, NamedWalk, drains};
 use super::local_folder;
 use super::record::{Made, make};
 
@@ -144,12 +144,12 @@ fn drain_of(journal: &Journal, entry: &Entry) -> Result<Option<NamedDrain>, Fail
 }
 
 fn walks_of(journal: &Journal, about: &RecordAbout) -> Result<Vec<NamedWalk>, Failure> {
-    let all = walks(journal)?;
-    Ok(about
-        .walks
-        .iter()
-        .filter_map(|id| all.iter().find(|walk| walk.summary.walk == *id).cloned())
-        .collect())
+    let mut walks = Vec::new();
+    for id in &about.walks {
+        let found = journal.walk(id).map_err(|why| journal_failure(&why))?;
+        walks.extend(found.map(NamedWalk::from));
+    }
+    Ok(walks)
 }
 
 /// Where two texts begin to differ and how many lines do; `None` when they are the same.

@@ -15,7 +15,7 @@ use crate::walk::story::Telling;
 use super::aim::{Names, Whole};
 use super::desk::Desk;
 use super::failures::journal_failure;
-use super::handle::{NamedDrain, NamedWalk, drains, walks};
+use super::handle::{NamedDrain, NamedWalk, drains, walks_ever_on, walks_on};
 use super::logbook::{Brought, Reader};
 
 /// Everything a record is made from.
@@ -146,9 +146,8 @@ fn span(
     };
     let begun = || chosen.iter().map(|walk| walk.summary.first_seq);
     let (first, last) = (begun().min().unwrap_or(0), begun().max().unwrap_or(0));
-    let next = walks(journal)?
+    let next = walks_on(journal, drain.summary.drain)?
         .into_iter()
-        .filter(|walk| walk.summary.drain == Some(drain.summary.drain))
         .map(|walk| walk.summary.first_seq)
         .filter(|seq| *seq > last)
         .min();
@@ -283,7 +282,7 @@ fn moved_away(
         })
         .map_err(|why| journal_failure(&why))?;
     let mut away = Vec::new();
-    for named in walks(journal)? {
+    for named in walks_ever_on(journal, own)? {
         let of_walk: Vec<Entry> = entries
             .iter()
             .filter(|entry| entry.walk == Some(named.summary.walk))

@@ -24,6 +24,15 @@ pub struct NamedWalk {
     pub summary: WalkSummary,
 }
 
+impl From<WalkSummary> for NamedWalk {
+    fn from(summary: WalkSummary) -> Self {
+        Self {
+            name: format!("w{}", summary.number),
+            summary,
+        }
+    }
+}
+
 /// Every drain, in the order in which they were opened.
 ///
 /// # Errors
@@ -40,20 +49,34 @@ pub fn drains(journal: &Journal) -> Result<Vec<NamedDrain>, Failure> {
         .collect())
 }
 
-/// Every walk, in the order in which they began.
+/// The walks that are open.
 ///
 /// # Errors
 /// A failure when the journal cannot be read.
-pub fn walks(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
-    let mut all = journal.walks().map_err(|why| journal_failure(&why))?;
-    all.sort_by_key(|walk| walk.first_seq);
-    let named = all.into_iter().enumerate();
-    Ok(named
-        .map(|(index, summary)| NamedWalk {
-            name: format!("w{}", index + 1),
-            summary,
-        })
-        .collect())
+pub fn open_walks(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
+    let open = journal.open_walks().map_err(|why| journal_failure(&why))?;
+    Ok(open.into_iter().map(NamedWalk::from).collect())
+}
+
+/// The walks that ever belonged to the drain; those that belong to another now too.
+///
+/// # Errors
+/// A failure when the journal cannot be read.
+pub fn walks_ever_on(journal: &Journal, drain: DrainId) -> Result<Vec<NamedWalk>, Failure> {
+    let all = journal
+        .walks_ever_on(&drain)
+        .map_err(|why| journal_failure(&why))?;
+    Ok(all.into_iter().map(NamedWalk::from).collect())
+}
+
+/// The walks that belong to the drain now.
+///
+/// # Errors
+/// A failure when the journal cannot be read.
+pub fn walks_on(journal: &Journal, drain: DrainId) -> Result<Vec<NamedWalk>, Failure> {
+    let mut all = walks_ever_on(journal, drain)?;
+    all.retain(|walk| walk.summary.drain == Some(drain));
+    Ok(all)
 }
 
 /// The drain that is meant.
@@ -81,15 +104,25 @@ pub fn find_drain(journal: &Journal, text: &str) -> Result<NamedDrain, Failure> 
 /// # Errors
 /// A usage failure that says how to find the walks there are.
 pub fn find_walk(journal: &Journal, text: &str) -> Result<NamedWalk, Failure> {
-    let all = walks(journal)?;
-    let id = WalkId::parse(text).ok();
-    let found = all
-        .iter()
-        .find(|walk| walk.name == text || Some(walk.summary.walk) == id);
-    found.cloned().ok_or_else(|| {
+    let failed = |why| journal_failure(&why);
+    let found = match (WalkId::parse(text), number(text)) {
+        (Ok(id), _) => journal.walk(&id).map_err(failed)?,
+        (_, Some(number)) => journal.walk_numbered(number).map_err(failed)?,
+        _ => None,
+    };
+    if let Some(found) = found {
+        return Ok(found.into());
+    }
+    let all = journal.count_walks().map_err(failed)?;
+    Err(
         Failure::usage(format!("there is no walk \"{text}\"")).hint(format!(
-            "there are {} walks; tubeside drain show lists those of a drain",
-            all.len()
-        ))
-    })
+            "there are {all} walks; tubeside drain show lists those of a drain"
+        )),
+    )
+}
+
+/// The number in a short name like w3, which is written in one way only.
+fn number(name: &str) -> Option<u64> {
+    let number = name.strip_prefix('w')?.parse().ok()?;
+    (format!("w{number}") == name).then_some(number)
 }

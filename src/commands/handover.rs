@@ -7,11 +7,12 @@ use crate::record::facts::{Acceptance, DueItem, Handing, HandoverFacts};
 use crate::walk::view::DueWhat;
 
 use super::amend::keep;
+use super::chart;
 use super::desk::{Desk, writer};
 use super::drains::need_writer;
 use super::failures::journal_failure;
 use super::gather::{Gathered, Notes, gather};
-use super::handle::{NamedDrain, NamedWalk, find_drain, walks};
+use super::handle::{NamedDrain, NamedWalk, find_drain, walks_on};
 use super::logbook::Brought;
 use super::out;
 use super::personal;
@@ -45,7 +46,7 @@ pub fn run(desk: &Desk, args: &HandoverArgs) -> Result<(), Failure> {
     }
     let chosen = on_drain(&journal, &drain)?;
     let gathered = gather(desk, &journal, &chosen, Some(&drain), Notes::All, i64::MAX)?;
-    show_open(&facts(&journal, &gathered)?)?;
+    show_open(&facts(desk, &journal, &gathered)?)?;
     out::line(&format!(
         "the record: tubeside record handover --drain {}",
         drain.name
@@ -82,16 +83,18 @@ fn show_open(facts: &HandoverFacts) -> Result<(), Failure> {
 /// # Errors
 /// A failure when the journal cannot be read.
 pub fn on_drain(journal: &Journal, drain: &NamedDrain) -> Result<Vec<NamedWalk>, Failure> {
-    let mut all = walks(journal)?;
-    all.retain(|walk| walk.summary.drain == Some(drain.summary.drain));
-    Ok(all)
+    walks_on(journal, drain.summary.drain)
 }
 
 /// The facts of the handover of what was gathered.
 ///
 /// # Errors
 /// A failure when the journal cannot be read.
-pub fn facts(journal: &Journal, gathered: &Gathered) -> Result<HandoverFacts, Failure> {
+pub fn facts(
+    desk: &Desk,
+    journal: &Journal,
+    gathered: &Gathered,
+) -> Result<HandoverFacts, Failure> {
     let handing = match &gathered.drain {
         Some(drain) => {
             let entries = journal
@@ -101,11 +104,13 @@ pub fn facts(journal: &Journal, gathered: &Gathered) -> Result<HandoverFacts, Fa
         }
         None => Handing::default(),
     };
-    Ok(HandoverFacts::new(
-        &gathered.stories,
-        &gathered.header,
-        &handing,
-    ))
+    let (stories, header) = (&gathered.stories, &gathered.header);
+    Ok(match chart::gathered(desk, journal, gathered)? {
+        Some(chart) => chart::charted(desk, &chart, |charted| {
+            HandoverFacts::new(stories, header, &handing, Some(charted))
+        }),
+        None => HandoverFacts::new(stories, header, &handing, None),
+    })
 }
 
 fn handing(drain: DrainId, entries: &[Entry], gathered: &Gathered) -> Handing {

@@ -15,11 +15,11 @@ use super::desk::Desk;
 use super::drains::{self, Later, Meant};
 use super::failures::stopped;
 use super::find;
-use super::handle::NamedWalk;
+use super::handle::{NamedWalk, open_walks};
 use super::logbook::Reader;
 use super::screens::{Form, form, with_screen};
 use super::standing;
-use super::start::{describe, open_named};
+use super::start::describe;
 
 /// What is open and due is looked up again this often while no key comes: it changes with the
 /// clock and through other windows.
@@ -89,7 +89,7 @@ enum Chosen {
 }
 
 fn menu(desk: &Desk, journal: &Journal, screen: &mut dyn Screen) -> Result<Chosen, Failure> {
-    let open = open_named(journal)?;
+    let open = open_walks(journal)?;
     let mut reader = Reader::of(journal);
     let mut items: Vec<(Item, Chosen)> = Vec::new();
     let mut lines = vec![(Tone::Quiet, CAUTION.to_owned())];

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::cli::JournalCommand;
 use crate::failure::{Failure, Kind};
 use crate::files::{Aside, NotWritten, Present, Readers, make_folder};
-use crate::journal::{Access, Journal, RecordAbout, Summing, TextHash, What};
+use crate::journal::{Access, Journal, RecordAbout, Summing, TextHash, Verified, What};
 
 use super::amend::keep;
 use super::desk::Desk;
@@ -46,7 +46,7 @@ fn verify(desk: &Desk, journal: &Journal, records: &[PathBuf]) -> Result<(), Fai
         .verify_telling(&mut |entries| out::progress(&format!("{entries} entries checked")))
         .map_err(|why| journal_failure(&why))?;
     out::progress("");
-    let mut faults: Vec<String> = verified.faults.iter().map(ToString::to_string).collect();
+    let mut faults = told(&verified);
     for record in records {
         match examine(desk, journal, record)? {
             Ok(words) => out::line(&words)?,
@@ -73,6 +73,15 @@ fn verify(desk: &Desk, journal: &Journal, records: &[PathBuf]) -> Result<(), Fai
     ))
 }
 
+/// The faults, a line each; of many the first, and how many more there are.
+fn told(verified: &Verified) -> Vec<String> {
+    let mut lines: Vec<String> = verified.faults.iter().map(ToString::to_string).collect();
+    if verified.more > 0 {
+        lines.push(format!("and {} more", verified.more));
+    }
+    lines
+}
+
 /// Puts a backup where a journal should be. One that is damaged is refused, and nothing is put over
 /// a journal that is there.
 fn restore(backup: &Path, path: &Path) -> Result<(), Failure> {
@@ -85,10 +94,10 @@ fn restore(backup: &Path, path: &Path) -> Result<(), Failure> {
     let from = Journal::open(backup, Access::Read).map_err(|why| journal_failure(&why))?;
     let verified = from.verify().map_err(|why| journal_failure(&why))?;
     if !verified.faults.is_empty() {
-        let faults: Vec<String> = verified.faults.iter().map(ToString::to_string).collect();
+        let faults = told(&verified).join("\n  ");
         return Err(Failure::new(
             Kind::Problems,
-            format!("{} is damaged\n  {}", backup.display(), faults.join("\n  ")),
+            format!("{} is damaged\n  {faults}", backup.display()),
         )
         .hint("use an older backup, and keep this one")
         .hint(
@@ -108,7 +117,7 @@ fn restore(backup: &Path, path: &Path) -> Result<(), Failure> {
 
 fn export(desk: &Desk, journal: &Journal, file: &Path) -> Result<(), Failure> {
     let (entries, hash) = if file == Path::new("-") {
-        let mut out = Summing::new(std::io::stdout().lock());
+        let mut out = Summing::new(out::to_the_byte());
         let exported = journal
             .export(&mut out)
             .map_err(|why| journal_failure(&why))?;

@@ -77,7 +77,32 @@ pub fn raw(text: &str) -> Result<(), Failure> {
 pub fn json(value: &impl Serialize) -> Result<(), Failure> {
     let text = serde_json::to_string_pretty(value)
         .map_err(|why| Failure::unusable(format!("it cannot be written as JSON: {why}")))?;
-    raw(&format!("{text}\n"))
+    raw(&format!("{}\n", clean::json(&text)))
+}
+
+/// The standard output for what must come out to the byte; on a terminal no character of it acts.
+#[must_use]
+pub fn to_the_byte() -> Box<dyn std::io::Write> {
+    let out = std::io::stdout();
+    match out.is_terminal() {
+        true => Box::new(Shown(out.lock())),
+        false => Box::new(out.lock()),
+    }
+}
+
+/// Lines of JSON on their way to a terminal.
+struct Shown<W>(W);
+
+impl<W: std::io::Write> std::io::Write for Shown<W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let text = String::from_utf8_lossy(bytes);
+        self.0.write_all(clean::json(&text).as_bytes())?;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.0.flush()
+    }
 }
 
 /// A sign of life for a person who waits, on a line of its own that the next one takes; nothing on

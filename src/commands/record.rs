@@ -17,7 +17,7 @@ use super::desk::Desk;
 use super::fhir;
 use super::filed::difference;
 use super::gather::{Gathered, Notes, gather};
-use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
+use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks_on};
 use super::handover::on_drain;
 use super::local_folder;
 use super::logbook::{Brought, Reader};
@@ -240,9 +240,8 @@ fn chosen_walks(
     }
     let mut chosen = Vec::new();
     let mut reader = Reader::of(journal);
-    for walk in walks(journal)? {
-        let here = walk.summary.drain == Some(drain.summary.drain);
-        if here && belongs(&reader.bring(walk.summary.walk)?, args.kind) {
+    for walk in walks_on(journal, drain.summary.drain)? {
+        if belongs(&reader.bring(walk.summary.walk)?, args.kind) {
             chosen.push(walk);
         }
     }
@@ -319,7 +318,11 @@ fn joined(names: &[&str]) -> String {
     )
 }
 
-fn write(path: &Path, text: &str) -> Result<(), Failure> {
+/// Writes a text whole into a file, for its owner alone, and makes the folder it stands in.
+///
+/// # Errors
+/// A failure that says why it could not be written; then nothing stands there that is not whole.
+pub fn write(path: &Path, text: &str) -> Result<(), Failure> {
     if let Some(folder) = path
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty())

@@ -1,5 +1,6 @@
 //! From what was gathered to a document: facts, template, format.
 
+use crate::clean;
 use crate::cli::RecordKind;
 use crate::failure::{Failure, Kind};
 use crate::journal::Journal;
@@ -41,7 +42,9 @@ impl Facts {
         Ok(match kind {
             RecordKind::Setup => Self::Setup(Box::new(SetupFacts::new(stories, header))),
             RecordKind::Incident => Self::Incident(Box::new(IncidentFacts::new(stories, header))),
-            RecordKind::Handover => Self::Handover(Box::new(handover::facts(journal, gathered)?)),
+            RecordKind::Handover => {
+                Self::Handover(Box::new(handover::facts(desk, journal, gathered)?))
+            }
             RecordKind::Chart => Self::Chart(Box::new(chart::facts(desk, journal, gathered)?)),
         })
     }
@@ -83,7 +86,7 @@ impl Facts {
             Self::Handover(facts) => serde_json::to_string_pretty(facts),
             Self::Chart(facts) => serde_json::to_string_pretty(facts),
         };
-        text.map(|text| format!("{text}\n"))
+        text.map(|text| format!("{}\n", clean::json(&text)))
             .map_err(|why| Failure::unusable(format!("the facts cannot be written as JSON: {why}")))
     }
 }

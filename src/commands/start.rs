@@ -10,10 +10,10 @@ use crate::screen::{Item, Menu, Picked, Screen};
 use super::bedside;
 use super::desk::Desk;
 use super::drains::{self, Later, Meant};
-use super::failures::{journal_failure, stopped};
+use super::failures::stopped;
 use super::find;
 use super::from_paper;
-use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, walks};
+use super::handle::{NamedDrain, NamedWalk, find_drain, find_walk, open_walks};
 use super::personal::caution;
 use super::screens::{Form, form, with_screen};
 
@@ -169,7 +169,7 @@ fn open_drain(journal: &Journal, text: &str) -> Result<NamedDrain, Failure> {
 
 /// The walk that is open, or a choice among several.
 fn choose_walk(journal: &Journal, screen: &mut dyn Screen) -> Result<NamedWalk, Failure> {
-    let mut open = open_named(journal)?;
+    let mut open = open_walks(journal)?;
     match open.len() {
         0 => Err(Failure::usage("nothing is paused or interrupted")
             .hint("start a checklist: tubeside start LIST")),
@@ -190,17 +190,6 @@ fn choose_walk(journal: &Journal, screen: &mut dyn Screen) -> Result<NamedWalk, 
             }
         }
     }
-}
-
-/// Walks that are open, with their short names.
-///
-/// # Errors
-/// A failure when the journal cannot be read.
-pub fn open_named(journal: &Journal) -> Result<Vec<NamedWalk>, Failure> {
-    let open = journal.open_walks().map_err(|why| journal_failure(&why))?;
-    let mut named = walks(journal)?;
-    named.retain(|walk| open.iter().any(|one| one.walk == walk.summary.walk));
-    Ok(named)
 }
 
 /// A walk in one line.

@@ -222,6 +222,23 @@ fn lists_open_walks(journal: &mut Journal) {
         open,
         [(going, WalkState::Going), (paused, WalkState::Paused)]
     );
+    let numbers: Vec<u64> = journal
+        .open_walks()
+        .unwrap()
+        .iter()
+        .map(|walk| walk.number)
+        .collect();
+    assert_eq!(numbers, [1, 2]);
+    let all = journal.walks().unwrap();
+    assert_eq!(journal.count_walks().unwrap(), 3);
+    for (walk, number) in all.iter().zip(1..) {
+        assert_eq!(walk.number, number);
+        assert_eq!(journal.walk(&walk.walk).unwrap().as_ref(), Some(walk));
+        assert_eq!(journal.walk_numbered(number).unwrap().as_ref(), Some(walk));
+    }
+    for none in [0, 4, u64::MAX] {
+        assert_eq!(journal.walk_numbered(none).unwrap(), None);
+    }
     let summary = journal.walk(&over).unwrap().unwrap();
     assert_eq!(summary.state, WalkState::Over);
     assert_eq!((summary.first_seq, summary.last_seq), (3, 5));

@@ -345,6 +345,8 @@ impl Entry {
 /// What is known of a walk without replaying it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WalkSummary {
+    /// Its number: 1 for the walk that was begun first in this journal.
+    pub number: u64,
     /// The walk.
     pub walk: WalkId,
     /// The drain it belongs to now.

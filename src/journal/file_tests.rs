@@ -558,6 +558,32 @@ fn a_row_changed_with_a_new_hash_is_found_at_the_next() {
 }
 
 #[test]
+fn of_very_many_faults_the_first_are_told_and_the_others_counted() {
+    let (_folder, path) = folder();
+    filled(&path);
+    let store = meddler(&path);
+    let rows = super::store::rows(&store, super::store::Which::After(0)).unwrap();
+    // The same row again and again: of each its hash does not fit, and its identifier was there.
+    let again = 150;
+    for seq in 1..=again {
+        let sql = "INSERT INTO events SELECT ?1, id || ?2, drain, walk, session, kind, NULL, seen_at, \
+             written_at, by_initials, by_role, rehearsal, body, hash FROM events WHERE seq = 1";
+        let place = i64::try_from(rows.len()).unwrap() + seq;
+        store.connection.execute(sql, (place, "")).unwrap_err();
+        store.connection.execute(sql, (place, place)).unwrap();
+    }
+    let verified = verify(&store, &mut |_| ()).unwrap();
+    let places: Vec<i64> = verified.faults.iter().filter_map(|one| one.seq).collect();
+    assert_eq!(places.len(), super::verify::SHOWN);
+    assert!(places.is_sorted());
+    let first = i64::try_from(rows.len()).unwrap() + 1;
+    assert_eq!(places.first(), Some(&first), "{places:?}");
+    // Each has a hash that does not fit and an identifier that is none.
+    let all = 2 * u64::try_from(again).unwrap();
+    assert_eq!(places.len() as u64 + verified.more, all);
+}
+
+#[test]
 fn changed_texts_and_lost_triggers_are_found() {
     let (_folder, path) = folder();
     filled(&path);

@@ -27,13 +27,25 @@ impl MemoryStore {
     fn chosen(&self, which: Which<'_>) -> Vec<Row> {
         let same = |column: &Option<String>, wanted: &str| column.as_deref() == Some(wanted);
         let walks: BTreeSet<&str> = match which {
-            Which::Drain(drain) => self
+            Which::Drain(drain) | Which::BegunOn(drain) => self
                 .rows
                 .iter()
                 .filter(|row| same(&row.drain, drain))
                 .filter_map(|row| row.walk.as_deref())
                 .collect(),
             _ => BTreeSet::new(),
+        };
+        let begun = |row: &Row| row.kind == "begun";
+        let open = |row: &Row| {
+            let last = self
+                .rows
+                .iter()
+                .rfind(|other| other.state.is_some() && other.walk == row.walk);
+            last.and_then(|last| last.state.as_deref()) != Some("over")
+        };
+        let at = |number: i64| {
+            let skipped = usize::try_from(number).ok()?.checked_sub(1)?;
+            self.rows.iter().filter(|row| begun(row)).nth(skipped)
         };
         let wanted = |row: &&Row| match which {
             Which::After(seq) => row.seq > seq,
@@ -46,7 +58,12 @@ impl MemoryStore {
             }
             Which::DrainFacts(None) => is_drain_fact(row),
             Which::DrainFacts(Some(drain)) => is_drain_fact(row) && same(&row.drain, drain),
-            Which::Begun => row.kind == "begun",
+            Which::Begun => begun(row),
+            Which::BegunOpen => begun(row) && open(row),
+            Which::BegunOn(_) => {
+                begun(row) && row.walk.as_deref().is_some_and(|walk| walks.contains(walk))
+            }
+            Which::BegunAt(number) => at(number).is_some_and(|one| one.seq == row.seq),
             Which::Records => row.kind == "record-written",
         };
         self.rows.iter().filter(wanted).cloned().collect()
@@ -83,6 +100,14 @@ impl Store for MemoryStore {
         Ok(self.rows.iter().rfind(moved).cloned())
     }
 
+    fn begun_upto(&self, seq: i64) -> Result<i64, JournalError> {
+        let begun = self
+            .rows
+            .iter()
+            .filter(|row| row.kind == "begun" && row.seq <= seq);
+        Ok(i64::try_from(begun.count()).unwrap_or(i64::MAX))
+    }
+
     fn add(&mut self, decide: &mut Decide<'_>) -> Result<(), JournalError> {
         let added = decide(self)?;
         self.rows.extend(added);
@@ -106,10 +131,12 @@ impl Store for MemoryStore {
         Ok(self.texts.keys().cloned().collect())
     }
 
-    fn repeated_ids(&self) -> Result<Vec<(i64, String)>, JournalError> {
+    fn repeated_ids(&self, visit: &mut dyn FnMut(i64, String)) -> Result<(), JournalError> {
         let mut seen = BTreeSet::new();
-        let again = self.rows.iter().filter(|row| !seen.insert(row.id.as_str()));
-        Ok(again.map(|row| (row.seq, row.id.clone())).collect())
+        for row in self.rows.iter().filter(|row| !seen.insert(row.id.as_str())) {
+            visit(row.seq, row.id.clone());
+        }
+        Ok(())
     }
 
     fn own_faults(&self) -> Result<Vec<String>, JournalError> {

@@ -279,12 +279,29 @@ impl Journal {
         summary::walk(self.store.as_ref(), walk)
     }
 
-    /// Every walk, oldest first.
+    /// Every walk, oldest first. In a journal of years this is much: see [`Journal::each_walk`].
     ///
     /// # Errors
     /// As [`Journal::entries_after`].
     pub fn walks(&self) -> Result<Vec<WalkSummary>, JournalError> {
-        summary::walks(self.store.as_ref())
+        let mut all = Vec::new();
+        self.each_walk(&mut |walk| {
+            all.push(walk);
+            Ok(())
+        })?;
+        Ok(all)
+    }
+
+    /// Hands over every walk one by one, oldest first; none is held in memory. The journal may be
+    /// read meanwhile.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`], or the visitor's own.
+    pub fn each_walk(
+        &self,
+        visit: &mut dyn FnMut(WalkSummary) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
+        summary::each_walk(self.store.as_ref(), visit)
     }
 
     /// The walks that are neither ended nor given up, oldest first.
@@ -292,9 +309,34 @@ impl Journal {
     /// # Errors
     /// As [`Journal::entries_after`].
     pub fn open_walks(&self) -> Result<Vec<WalkSummary>, JournalError> {
-        let mut walks = self.walks()?;
-        walks.retain(|walk| walk.state != WalkState::Over);
-        Ok(walks)
+        summary::walks(self.store.as_ref(), Which::BegunOpen)
+    }
+
+    /// The walks that ever belonged to the drain, oldest first; those that belong to another now too.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn walks_ever_on(&self, drain: &DrainId) -> Result<Vec<WalkSummary>, JournalError> {
+        summary::walks(self.store.as_ref(), Which::BegunOn(&drain.to_string()))
+    }
+
+    /// The walk of that number, as in [`WalkSummary::number`].
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn walk_numbered(&self, number: u64) -> Result<Option<WalkSummary>, JournalError> {
+        let Ok(number @ 1..) = i64::try_from(number) else {
+            return Ok(None);
+        };
+        Ok(summary::walks(self.store.as_ref(), Which::BegunAt(number))?.pop())
+    }
+
+    /// How many walks were ever begun.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn count_walks(&self) -> Result<u64, JournalError> {
+        Ok(self.store.begun_upto(i64::MAX)?.unsigned_abs())
     }
 
     /// Every drain with what is known of it now, oldest first; closed ones too.
@@ -303,6 +345,14 @@ impl Journal {
     /// As [`Journal::entries_after`].
     pub fn drains(&self) -> Result<Vec<DrainSummary>, JournalError> {
         summary::drains(self.store.as_ref(), Which::DrainFacts(None))
+    }
+
+    /// Every drain that was ever opened, oldest first.
+    ///
+    /// # Errors
+    /// As [`Journal::entries_after`].
+    pub fn drain_ids(&self) -> Result<Vec<DrainId>, JournalError> {
+        summary::drain_ids(self.store.as_ref())
     }
 
     /// What is known of a drain now.

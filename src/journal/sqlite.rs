@@ -218,6 +218,16 @@ const fn tail(which: Which<'_>) -> &'static str {
              ORDER BY seq"
         }
         Which::Begun => "WHERE kind = 'begun' ORDER BY seq",
+        Which::BegunOpen => {
+            "WHERE kind = 'begun' AND \
+             (SELECT move.state FROM events AS move WHERE move.walk = events.walk \
+             AND move.state IS NOT NULL ORDER BY move.seq DESC LIMIT 1) IS NOT 'over' ORDER BY seq"
+        }
+        Which::BegunOn(_) => {
+            "INDEXED BY events_of_walk WHERE kind = 'begun' AND walk IN \
+             (SELECT walk FROM events WHERE drain = ?1 AND walk IS NOT NULL) ORDER BY seq"
+        }
+        Which::BegunAt(_) => "WHERE kind = 'begun' ORDER BY seq LIMIT 1 OFFSET ?1 - 1",
         Which::Records => "WHERE kind = 'record-written' ORDER BY seq",
     }
 }
@@ -253,13 +263,16 @@ impl Store for SqliteStore {
     fn scan(&self, which: Which<'_>, visit: &mut Visit<'_>) -> Result<(), JournalError> {
         let tail = tail(which);
         match which {
-            Which::After(seq) => self.query(tail, &[&seq], visit),
+            Which::After(number) | Which::BegunAt(number) => self.query(tail, &[&number], visit),
             Which::Id(text)
             | Which::Hash(text)
             | Which::Walk(text)
             | Which::Drain(text)
-            | Which::DrainFacts(Some(text)) => self.query(tail, &[&text], visit),
-            Which::DrainFacts(None) | Which::Begun | Which::Records => self.query(tail, &[], visit),
+            | Which::DrainFacts(Some(text))
+            | Which::BegunOn(text) => self.query(tail, &[&text], visit),
+            Which::DrainFacts(None) | Which::Begun | Which::BegunOpen | Which::Records => {
+                self.query(tail, &[], visit)
+            }
         }
     }
 
@@ -283,6 +296,13 @@ impl Store for SqliteStore {
 
     fn last_move(&self, walk: &str) -> Result<Option<Row>, JournalError> {
         self.one(LAST_MOVE, &[&walk])
+    }
+
+    fn begun_upto(&self, seq: i64) -> Result<i64, JournalError> {
+        self.connection
+            .prepare_cached("SELECT count(*) FROM events WHERE kind = 'begun' AND seq <= ?1")
+            .and_then(|mut count| count.query_row([seq], |row| row.get(0)))
+            .map_err(|error| self.fail(&error))
     }
 
     fn add(&mut self, decide: &mut Decide<'_>) -> Result<(), JournalError> {
@@ -349,8 +369,9 @@ impl Store for SqliteStore {
         hashes().map_err(|error| self.fail(&error))
     }
 
-    fn repeated_ids(&self) -> Result<Vec<(i64, String)>, JournalError> {
-        self.neighbours_alike().map_err(|error| self.fail(&error))
+    fn repeated_ids(&self, visit: &mut dyn FnMut(i64, String)) -> Result<(), JournalError> {
+        self.neighbours_alike(visit)
+            .map_err(|error| self.fail(&error))
     }
 
     fn own_faults(&self) -> Result<Vec<String>, JournalError> {
@@ -370,21 +391,21 @@ impl SqliteStore {
 
     /// In the order of the identifiers those that are the same stand beside each other, so that none
     /// but the last has to be remembered. What cannot be read as text is told with its row.
-    fn neighbours_alike(&self) -> rusqlite::Result<Vec<(i64, String)>> {
+    fn neighbours_alike(&self, visit: &mut dyn FnMut(i64, String)) -> rusqlite::Result<()> {
         let mut ordered = self
             .connection
             .prepare("SELECT seq, id FROM events WHERE typeof(id) = 'text' ORDER BY id, seq")?;
         let mut rows = ordered.query([])?;
-        let (mut last, mut alike) = (Vec::new(), Vec::new());
+        let mut last = Vec::new();
         while let Some(row) = rows.next()? {
             let id = row.get_ref(1)?.as_bytes()?;
             if id == last.as_slice() {
-                alike.push((row.get(0)?, String::from_utf8_lossy(id).into_owned()));
+                visit(row.get(0)?, String::from_utf8_lossy(id).into_owned());
             }
             last.clear();
             last.extend_from_slice(id);
         }
-        Ok(alike)
+        Ok(())
     }
 
     /// What SQLite itself finds wrong with the file.
@@ -442,6 +463,9 @@ mod tests {
             Which::DrainFacts(None),
             Which::DrainFacts(Some("")),
             Which::Begun,
+            Which::BegunOpen,
+            Which::BegunOn(""),
+            Which::BegunAt(1),
         ]
         .map(tail);
         for tail in tails.into_iter().chain([LAST_MOVE, OF_DRAIN, OF_ITS_WALKS]) {

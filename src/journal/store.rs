@@ -21,6 +21,12 @@ pub enum Which<'a> {
     DrainFacts(Option<&'a str>),
     /// The rows that began a walk.
     Begun,
+    /// The rows that began a walk which is not over.
+    BegunOpen,
+    /// The rows that began a walk which ever belonged to this drain.
+    BegunOn(&'a str),
+    /// The row that began the walk of this number: 1 for the first that was begun.
+    BegunAt(i64),
     /// The rows that say a record left the journal.
     Records,
 }
@@ -97,6 +103,12 @@ pub trait Store: Send {
     /// [`JournalError::BadRow`] when it cannot be read, or what went wrong with the store.
     fn last_move(&self, walk: &str) -> Result<Option<Row>, JournalError>;
 
+    /// How many walks were begun up to this place.
+    ///
+    /// # Errors
+    /// What went wrong with the store.
+    fn begun_upto(&self, seq: i64) -> Result<i64, JournalError>;
+
     /// Adds the rows that `decide` returns. While it decides, and until they are added, no other
     /// process can add any. On return they are durable: they outlast a crash and a power cut. On an
     /// error nothing is added.
@@ -124,11 +136,12 @@ pub trait Store: Send {
     /// What went wrong with the store.
     fn text_hashes(&self) -> Result<Vec<String>, JournalError>;
 
-    /// Entries whose identifier an earlier one has: their places, with it.
+    /// Hands over the entries whose identifier an earlier one has, in no order that is promised:
+    /// their places, with it.
     ///
     /// # Errors
     /// What went wrong with the store.
-    fn repeated_ids(&self) -> Result<Vec<(i64, String)>, JournalError>;
+    fn repeated_ids(&self, visit: &mut dyn FnMut(i64, String)) -> Result<(), JournalError>;
 
     /// What is wrong with the store itself, beyond its rows; empty when nothing is.
     ///

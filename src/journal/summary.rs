@@ -6,7 +6,7 @@ use super::entry::{DrainSummary, Entry, WalkState, WalkSummary, What};
 use super::error::JournalError;
 use super::ids::{DrainId, WalkId};
 use super::row::Row;
-use super::store::{Store, Which, rows};
+use super::store::{BadColumn, Store, Which, rows};
 
 /// What is known of a walk.
 pub(super) fn walk(store: &dyn Store, walk: &WalkId) -> Result<Option<WalkSummary>, JournalError> {
@@ -14,20 +14,40 @@ pub(super) fn walk(store: &dyn Store, walk: &WalkId) -> Result<Option<WalkSummar
     let begun = rows(store, Which::Walk(&walk))?
         .into_iter()
         .find(|row| row.kind == "begun");
-    begun.map_or(Ok(None), |begun| summary(store, &begun))
+    let Some(begun) = begun else { return Ok(None) };
+    let number = store.begun_upto(begun.seq)?;
+    summary(store, begun, number)
 }
 
-/// What is known of every walk, in the order in which they began.
-pub(super) fn walks(store: &dyn Store) -> Result<Vec<WalkSummary>, JournalError> {
-    let begun = rows(store, Which::Begun)?;
-    begun
-        .iter()
-        .filter_map(|begun| summary(store, begun).transpose())
-        .collect()
+/// What is known of every walk, one by one in the order in which they began.
+pub(super) fn each_walk(
+    store: &dyn Store,
+    visit: &mut dyn FnMut(WalkSummary) -> Result<(), JournalError>,
+) -> Result<(), JournalError> {
+    let mut number = 0;
+    store.scan(Which::Begun, &mut |scanned| {
+        number += 1;
+        let begun = scanned.map_err(BadColumn::into_error)?;
+        summary(store, begun, number)?.map_or(Ok(()), &mut *visit)
+    })
 }
 
-fn summary(store: &dyn Store, begun: &Row) -> Result<Option<WalkSummary>, JournalError> {
-    let begun = begun.entry()?;
+/// What is known of these walks, few among all, in the order in which they began.
+pub(super) fn walks(store: &dyn Store, which: Which<'_>) -> Result<Vec<WalkSummary>, JournalError> {
+    let mut found = Vec::new();
+    for begun in rows(store, which)? {
+        let number = store.begun_upto(begun.seq)?;
+        found.extend(summary(store, begun, number)?);
+    }
+    Ok(found)
+}
+
+fn summary(
+    store: &dyn Store,
+    begun: Row,
+    number: i64,
+) -> Result<Option<WalkSummary>, JournalError> {
+    let begun = begun.into_entry()?;
     let Some(walk) = begun.walk else {
         return Ok(None);
     };
@@ -40,6 +60,7 @@ fn summary(store: &dyn Store, begun: &Row) -> Result<Option<WalkSummary>, Journa
         _ => None,
     };
     Ok(Some(WalkSummary {
+        number: number.unsigned_abs(),
         walk,
         drain: last.drain,
         list,
@@ -53,6 +74,19 @@ fn summary(store: &dyn Store, begun: &Row) -> Result<Option<WalkSummary>, Journa
         first_seq: begun.seq,
         last_seq: last.seq,
     }))
+}
+
+/// Every drain in the order in which they were opened; of each nothing but this is held.
+pub(super) fn drain_ids(store: &dyn Store) -> Result<Vec<DrainId>, JournalError> {
+    let mut ids = Vec::new();
+    store.scan(Which::DrainFacts(None), &mut |scanned| {
+        let row = scanned.map_err(BadColumn::into_error)?;
+        if row.kind == "drain-opened" {
+            ids.extend(row.into_entry()?.drain);
+        }
+        Ok(())
+    })?;
+    Ok(ids)
 }
 
 /// What is known of the drains that these rows speak of, in the order in which they were opened.

@@ -23,9 +23,15 @@ pub struct Verified {
     pub texts: u64,
     /// The hash of the last entry; `None` when there is none.
     pub last_hash: Option<String>,
-    /// Everything that is wrong, in the order of the entries.
+    /// What is wrong, in the order of the entries: at most the first [`SHOWN`] faults.
     pub faults: Vec<Fault>,
+    /// How many more faults there are.
+    pub more: u64,
 }
+
+/// So many faults are told in full, the others counted: a file that was changed throughout has one
+/// for every entry (our own choice, no source).
+pub const SHOWN: usize = 100;
 
 /// Something wrong with the journal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,10 +117,7 @@ pub(super) fn verify(
         }
         Ok(())
     })?;
-    for (seq, id) in store.repeated_ids()? {
-        check.fault(seq, FaultKind::SameId(id));
-    }
-    check.faults.sort_by_key(|fault| fault.seq);
+    check.ids(store)?;
     let texts = check.texts(store)?;
     for why in store.own_faults()? {
         check.faults.push(Fault {
@@ -127,6 +130,7 @@ pub(super) fn verify(
         texts,
         last_hash: check.last_hash,
         faults: check.faults,
+        more: check.more,
     })
 }
 
@@ -140,15 +144,43 @@ pub(super) struct Check {
     pub(super) expected: i64,
     pub(super) last_hash: Option<String>,
     wanted: BTreeMap<TextHash, i64>,
+    /// At most [`SHOWN`] about entries; beyond them there are a few about the file as a whole.
     pub(super) faults: Vec<Fault>,
+    more: u64,
 }
 
 impl Check {
     fn fault(&mut self, seq: i64, what: FaultKind) {
+        if self.faults.len() >= SHOWN {
+            self.more += 1;
+            return;
+        }
         self.faults.push(Fault {
             seq: Some(seq),
             what,
         });
+    }
+
+    /// Identifiers that were used before; of all faults so far those of the first entries stay.
+    fn ids(&mut self, store: &dyn Store) -> Result<(), JournalError> {
+        let mut first: BTreeMap<i64, String> = BTreeMap::new();
+        let mut more = 0;
+        store.repeated_ids(&mut |seq, id| {
+            first.insert(seq, id);
+            if first.len() > SHOWN {
+                first.pop_last();
+                more += 1;
+            }
+        })?;
+        let again = first.into_iter().map(|(seq, id)| Fault {
+            seq: Some(seq),
+            what: FaultKind::SameId(id),
+        });
+        self.faults.extend(again);
+        self.faults.sort_by_key(|fault| fault.seq);
+        let kept = self.faults.len().min(SHOWN);
+        self.more += more + (self.faults.drain(kept..).count() as u64);
+        Ok(())
     }
 
     /// Checks the next row.

@@ -518,7 +518,7 @@ mod chart {
     use crate::chart::reading::{FluidLook, Reading};
     use crate::chart::{BaselineReason, ChartEvent, DrainStart, Entry, EntryId, Series, What};
     use crate::names::FactName;
-    use crate::record::facts::{ChartFacts, Charted};
+    use crate::record::facts::{ChartFacts, Charted, Handing, HandoverFacts};
     use crate::record::html::{Figure, page};
     use crate::units::{Amount, Number, Span};
 
@@ -592,7 +592,7 @@ mod chart {
     }
 
     /// The record with its picture, as a page: for a browser.
-    pub(super) fn as_page(action: &str) -> String {
+    pub(super) fn as_pages(action: &str) -> [String; 2] {
         let picture = Picture {
             title: "left, adult, drains air".to_owned(),
             width: 520,
@@ -606,10 +606,28 @@ mod chart {
             svg: svg(&series(action), &picture).expect("drawn"),
             notes: notes(&picture),
         };
-        page(&render(&facts(action)), Some(&figure))
+        let page_of = |text: &str| page(text, Some(&figure));
+        [
+            page_of(&render(&facts(action))),
+            page_of(&render(&handover(action))),
+        ]
     }
 
     fn facts(action: &str) -> ChartFacts {
+        charted(action, |charted| {
+            ChartFacts::new(&[], &made::header(), charted)
+        })
+    }
+
+    /// A handover of the drain with this chart.
+    fn handover(action: &str) -> HandoverFacts {
+        charted(action, |charted| {
+            let handing = Handing::default();
+            HandoverFacts::new(&made::incident(), &made::header(), &handing, Some(charted))
+        })
+    }
+
+    fn charted<T>(action: &str, make: impl FnOnce(&Charted<'_>) -> T) -> T {
         let entries = entries(action);
         let series = series(action);
         let limit = Limit::watched(LimitValue {
@@ -632,8 +650,35 @@ mod chart {
             not_watched: vec![],
             signs: vec![],
             missed: vec![made::at("2026-10-25T02:30:00+00:00")],
+            next: Some(made::at("2026-10-25T04:30:00+00:00")),
         };
-        ChartFacts::new(&[], &made::header(), &charted)
+        make(&charted)
+    }
+
+    #[test]
+    fn who_takes_over_reads_the_chart_in_short() {
+        let facts = handover("");
+        let chart = self::facts("");
+        let last = chart.rows.last().expect("a row");
+        let told = |what: &str| {
+            let found = facts.chart.iter().find(|pair| pair.what == what);
+            found.map(|pair| pair.value.clone()).unwrap_or_default()
+        };
+        assert!(
+            told("Last entry of the chart").contains(&last.seen),
+            "{facts:?}"
+        );
+        let total = chart.totals.last().expect("a total");
+        assert_eq!(told("Output: Since it was connected"), total.volume);
+        let due: Vec<_> = facts.due.iter().map(|due| due.walk.as_str()).collect();
+        assert!(due.contains(&"chart"), "{due:?}");
+        let standing = chart.limits.last().expect("a limit");
+        match standing.state.as_str() {
+            "cleared" => assert_eq!(facts.limits, []),
+            _ => assert_eq!(facts.limits, std::slice::from_ref(standing)),
+        }
+        let text = render(&facts);
+        assert!(text.contains("| The chart in short | Recorded |"), "{text}");
     }
 
     #[test]
@@ -701,15 +746,15 @@ mod handover {
     }
 
     fn facts() -> HandoverFacts {
-        HandoverFacts::new(&made::incident(), &made::header(), &handing())
+        HandoverFacts::new(&made::incident(), &made::header(), &handing(), None)
     }
 
     #[test]
     fn it_reads_as_kept() {
         compare("handover.md", &render(&facts()));
-        let nothing = HandoverFacts::new(&[], &made::header(), &Handing::default());
+        let nothing = HandoverFacts::new(&[], &made::header(), &Handing::default(), None);
         compare("empty-handover.md", &render(&nothing));
-        let hostile = HandoverFacts::new(&made::hostile(), &made::header(), &handing());
+        let hostile = HandoverFacts::new(&made::hostile(), &made::header(), &handing(), None);
         compare("hostile-handover.md", &render(&hostile));
     }
 
@@ -772,11 +817,93 @@ mod handover {
                 written: made::at("2026-10-26T09:00:00+00:00"),
             }];
         }
-        let facts = HandoverFacts::new(&walks, &made::header(), &handing());
+        let facts = HandoverFacts::new(&walks, &made::header(), &handing(), None);
         assert_eq!(
             (facts.still_open, facts.due.len(), facts.patient.len()),
             (0, 0, 0)
         );
+    }
+}
+
+/// What is asked again after an interruption.
+mod asked_again {
+    use super::*;
+    use crate::checklist::model::ListKind;
+    use crate::record::facts::{Handing, HandoverFacts, WalkStory};
+    use crate::walk::input::Answer;
+    use crate::walk::story::Entered;
+
+    /// A look at the patient, a check that was not as expected and a step not done; then all three
+    /// are asked again and stand.
+    fn walk() -> WalkStory {
+        let mut made = made::Made::new("w1", 10);
+        let begun = made.begin("no-swing", "No swing", ListKind::Fault, Entered::Start);
+        made.now("2026-03-03T04:00:00Z", vec![begun]);
+        let better = Answer::Choice("better".into());
+        let wet = Answer::NotAsExpected {
+            found: "wet".into(),
+        };
+        let why = Answer::NotDone {
+            reason: "no tape".into(),
+        };
+        let steps = [
+            (
+                "worse",
+                "Is the patient worse?",
+                "patient-state",
+                better,
+                "Better",
+            ),
+            (
+                "dressing",
+                "The dressing is dry.",
+                "drain-state",
+                wet,
+                "not as expected",
+            ),
+            ("tape", "Tape the joint.", "joints", why, "not done"),
+        ];
+        for (step, asked, tag, answer, words) in &steps {
+            let told = made.step(step, asked, &[*tag], answer.clone(), words);
+            made.now("2026-03-03T04:01:00Z", vec![told]);
+        }
+        made.by("MT, nurse");
+        for (step, asked, tag, _, words) in &steps {
+            let words = format!("still so: {words}");
+            let told = made.step(step, asked, &[*tag], Answer::StillSo, &words);
+            made.now("2026-03-03T04:20:00Z", vec![told]);
+        }
+        made.story()
+    }
+
+    #[test]
+    fn that_it_is_still_so_never_reads_as_a_yes_to_the_question() {
+        let text = render(&incident(&[walk()]));
+        let said = "sked again, the answer before still stands: Better";
+        assert!(
+            text.contains(&format!("| Is the patient worse? | A{said}. |")),
+            "{text}"
+        );
+        assert!(!text.contains("Still so"), "{text}");
+        let patient = &incident(&[walk()]).patient;
+        assert_eq!(
+            patient[0].last.as_deref(),
+            Some(format!("a{said}").as_str())
+        );
+    }
+
+    #[test]
+    fn what_is_still_undone_or_not_as_expected_is_handed_over() {
+        let handing = Handing::default();
+        let facts = HandoverFacts::new(&[walk()], &made::header(), &handing, None);
+        assert_eq!(facts.unexpected.len(), 1, "{:?}", facts.unexpected);
+        assert_eq!(facts.undone.len(), 1, "{:?}", facts.undone);
+        let patient = &facts.patient[0];
+        assert!(
+            patient.found.ends_with("still stands: Better"),
+            "{patient:?}"
+        );
+        assert_eq!(patient.by.as_deref(), Some("MT, nurse"));
     }
 }
 
@@ -789,7 +916,7 @@ mod outside {
 
     fn pages() -> Vec<(&'static str, String)> {
         let handing = Handing::default();
-        let handover = HandoverFacts::new(&made::incident(), &made::header(), &handing);
+        let handover = HandoverFacts::new(&made::incident(), &made::header(), &handing, None);
         let markdown = [
             ("setup.html", render(&setup(&made::setup()))),
             ("incident.html", render(&incident(&made::incident()))),
@@ -801,14 +928,14 @@ mod outside {
         let mut pages = markdown
             .map(|(name, text)| (name, page(&text, None)))
             .to_vec();
-        for (name, action) in [
-            ("chart.html", "turned on her side"),
+        for (names, action) in [
+            (["chart.html", "handover-chart.html"], "turned on her side"),
             (
-                "hostile-chart.html",
+                ["hostile-chart.html", "hostile-handover-chart.html"],
                 "a | b <b>c</b> [d](e) `f` <script>g</script>",
             ),
         ] {
-            pages.push((name, super::chart::as_page(action)));
+            pages.extend(names.into_iter().zip(super::chart::as_pages(action)));
         }
         pages
     }

@@ -524,7 +524,7 @@ impl Walk {
             list: library.list(list).name.clone(),
             step: step.name.clone(),
             asked: item.asked.clone(),
-            record: None,
+            record: step.record.as_ref().map(|text| self.known(seen).fill(text)),
             answer: if still {
                 Answer::StillSo
             } else {

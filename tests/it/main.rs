@@ -14,6 +14,7 @@ mod educator;
 mod everywhere;
 mod from_paper;
 mod hazards;
+mod hostile;
 mod inputs;
 mod killed;
 mod layers;

@@ -1,8 +1,7 @@
-//! The chart as CSV for a spreadsheet (RFC 4180). A cell that a spreadsheet would take for a
-//! formula begins with an apostrophe instead (OWASP, page on CSV injection, from memory: `=`, `+`,
-//! `-`, `@`, tab and carriage return at the beginning).
+//! The chart as CSV for a spreadsheet (RFC 4180).
 
 use crate::chart::{Output, What};
+use crate::clean;
 use crate::units::Number;
 
 use super::super::charting::Chart;
@@ -102,40 +101,6 @@ fn number(number: Option<Number>) -> String {
 }
 
 fn line(cells: &[String]) -> String {
-    let cells: Vec<String> = cells.iter().map(|cell| safe(cell)).collect();
+    let cells: Vec<String> = cells.iter().map(|text| clean::cell(text)).collect();
     format!("{}\r\n", cells.join(","))
-}
-
-/// A cell, quoted where it must be, and never a formula.
-fn safe(cell: &str) -> String {
-    let cell = crate::clean::line(cell);
-    let cell = if cell
-        .trim_start()
-        .starts_with(['=', '+', '-', '@', '\u{2212}'])
-    {
-        format!("'{cell}")
-    } else {
-        cell.into_owned()
-    };
-    if cell.contains([',', '"', ';', '\n', '\r', '\'']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn no_cell_is_a_formula() {
-        for bad in ["=1+1", "+44", "-2", "@sum", " =1", "\t=1", "\r=1"] {
-            let cell = safe(bad);
-            let inside = cell.trim_matches('"');
-            assert!(inside.starts_with('\''), "{bad:?} became {cell}");
-        }
-        assert_eq!(safe("turned, \"no\" pain"), "\"turned, \"\"no\"\" pain\"");
-        assert_eq!(safe("320"), "320");
-    }
 }

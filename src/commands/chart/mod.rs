@@ -26,7 +26,7 @@ use super::out;
 
 pub use due::standing_lines;
 pub use plot::{beside, figure};
-pub use record::{facts, gathered};
+pub use record::{charted, facts, gathered};
 pub use store::after_answer;
 
 /// Does what `chart …` asks.

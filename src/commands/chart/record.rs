@@ -30,6 +30,13 @@ pub fn facts(desk: &Desk, journal: &Journal, gathered: &Gathered) -> Result<Char
                 .hint("enter a reading: tubeside chart add"),
         );
     };
+    Ok(charted(desk, &chart, |charted| {
+        ChartFacts::new(&gathered.stories, &gathered.header, charted)
+    }))
+}
+
+/// Hands over what a record says of the chart.
+pub fn charted<T>(desk: &Desk, chart: &Chart, make: impl FnOnce(&Charted<'_>) -> T) -> T {
     let judged = chart.judged(&chart.series);
     let last = chart.series.entries().last().map(|entry| entry.at);
     let writer = |id: EntryId| {
@@ -42,7 +49,7 @@ pub fn facts(desk: &Desk, journal: &Journal, gathered: &Gathered) -> Result<Char
         series: &chart.series,
         written: &chart.entries,
         writer: &writer,
-        totals: totals(desk, &chart),
+        totals: totals(desk, chart),
         limits: &judged.happened,
         not_watched: judged
             .refused
@@ -51,12 +58,11 @@ pub fn facts(desk: &Desk, journal: &Journal, gathered: &Gathered) -> Result<Char
             .collect(),
         signs: chart.signs(&chart.series),
         missed: last.map_or_else(Vec::new, |last| chart.plan.missed(&chart.series, last)),
+        next: last
+            .filter(|_| chart.drain.summary.closed.is_none())
+            .and_then(|last| chart.plan.standing(&chart.series, last).next),
     };
-    Ok(ChartFacts::new(
-        &gathered.stories,
-        &gathered.header,
-        &charted,
-    ))
+    make(&charted)
 }
 
 /// The chart of the drain that was gathered, as the journal stood then; `None` without a drain or

@@ -3,13 +3,13 @@
 use super::clock::{self, Clock};
 use super::input::{Header, WalkStory};
 use super::shape::{
-    ChartCorrection, ChartFacts, ChartRow, ChartTotal, LimitFacts, SignFacts, Writer,
+    ChartCorrection, ChartFacts, ChartRow, ChartTotal, LimitFacts, Pair, SignFacts, Writer,
 };
 use super::timeline::Timeline;
 use super::words::quoted;
 use super::{Kind, afterwards, head};
 use crate::chart::import::Column;
-use crate::chart::limit::{Call, Change, Happening};
+use crate::chart::limit::{Call, Change, Happening, Judgement};
 use crate::chart::reading::Reading;
 use crate::chart::sign::Signed;
 use crate::chart::{Entry, EntryId, Output, Series, What};
@@ -35,6 +35,8 @@ pub struct Charted<'a> {
     pub signs: Vec<Signed>,
     /// Looks that were due and for which there is no reading.
     pub missed: Vec<Moment>,
+    /// When the drain is to be looked at next, by the plan of looks; `None` when it is closed.
+    pub next: Option<Moment>,
 }
 
 impl ChartFacts {
@@ -92,6 +94,49 @@ impl ChartFacts {
             afterwards: afterwards::facts(walks, header, &timeline),
         }
     }
+}
+
+/// The chart in short, for who takes the drain over.
+pub(super) fn in_short(charted: &Charted<'_>, clock: Clock) -> Vec<Pair> {
+    let pair = |what: &str, value: String| Pair {
+        what: what.to_owned(),
+        value,
+    };
+    let rows = rows(charted, clock, |_| false);
+    let told = |row: &ChartRow| {
+        let level = Some(row.level.as_str()).filter(|level| !level.is_empty());
+        let level = level.map(|level| format!("level {level}"));
+        let found = Some(row.found.clone()).filter(|found| !found.is_empty());
+        let parts: Vec<String> = level.into_iter().chain(found).collect();
+        format!("{} ({} by {})", parts.join("; "), row.seen, row.by)
+    };
+    let mut short = Vec::new();
+    let last = rows.last();
+    short.extend(last.map(|row| pair("Last entry of the chart", told(row))));
+    let level = rows.iter().rfind(|row| !row.level.is_empty());
+    let other = level.filter(|level| last.is_some_and(|last| last.entry != level.entry));
+    short.extend(other.map(|row| pair("Last level", told(row))));
+    let totals = charted.totals.iter().rev().take(2).rev();
+    short.extend(totals.map(|(what, output)| pair(&format!("Output: {what}"), words(output))));
+    short.extend(charted.signs.last().map(|signed| {
+        let at = clock.short(signed.at);
+        pair("What the seal told last", format!("{} ({at})", signed.sign))
+    }));
+    let problems = charted.series.problems().iter();
+    short.extend(problems.map(|problem| pair("To settle", problem.to_string())));
+    short
+}
+
+/// Limits that are met or in doubt at the last reading.
+pub(super) fn standing(charted: &Charted<'_>, clock: Clock) -> Vec<LimitFacts> {
+    let judged = Judgement {
+        happened: charted.limits.to_vec(),
+        refused: Vec::new(),
+    };
+    let standing = judged.standing().into_iter();
+    standing
+        .map(|happening| limit(happening, charted.series, clock))
+        .collect()
 }
 
 fn writers(charted: &Charted<'_>) -> Vec<Writer> {

@@ -47,7 +47,9 @@ pub(super) fn headed(timeline: &Timeline<'_>, wanted: &FindingTags) -> Vec<Findi
             .lines
             .iter()
             .any(|line| tagged(line) && line.is_look());
-    let found = last_of_each(timeline, |line| tagged(line) && (!looks || line.is_look()));
+    let found = last_of_each(timeline, |line| {
+        tagged(line) && (!looks || timeline.is_look(line))
+    });
     if found.is_empty() {
         return vec![nothing(wanted.heading)];
     }
@@ -108,11 +110,29 @@ pub(super) fn pick(
         .collect()
 }
 
-/// Every check that was not as expected.
+/// Every check that was not as expected, and when the same check was as expected after it.
 pub(super) fn unexpected(timeline: &Timeline<'_>) -> Vec<Finding> {
-    pick(timeline, |line| {
-        matches!(line.answer(), Some((_, Answer::NotAsExpected { .. })))
-    })
+    let mut found = Vec::new();
+    for (index, line) in timeline.lines.iter().enumerate() {
+        if !matches!(line.answer(), Some((_, Answer::NotAsExpected { .. }))) {
+            continue;
+        }
+        let mut row = finding(timeline, line, 0);
+        let later = timeline.lines[index + 1..].iter().find(|later| {
+            later.walk == line.walk
+                && later.step() == line.step()
+                && matches!(later.answer(), Some((_, Answer::AsExpected)))
+        });
+        if let Some(later) = later {
+            let at = timeline.seen(later);
+            row.found = format!(
+                "{}; as expected when looked at again at {at}, entry {}",
+                row.found, later.number
+            );
+        }
+        found.push(row);
+    }
+    found
 }
 
 /// Everything left undone, with its reason and the entry where it was answered otherwise later.
@@ -125,12 +145,12 @@ pub(super) fn undone(timeline: &Timeline<'_>) -> Vec<Undone> {
         let Some((state, reason)) = left(answer) else {
             continue;
         };
+        // That it is still undone, or no longer so and asked again, is no other answer yet.
+        let otherwise = |(_, answer): (&str, &Answer)| left(answer).is_none() && !is_repeat(answer);
         let later = timeline.lines[index + 1..].iter().find(|later| {
             later.walk == line.walk
                 && later.step() == line.step()
-                && later
-                    .answer()
-                    .is_some_and(|(_, answer)| left(answer).is_none())
+                && later.answer().is_some_and(otherwise)
         });
         undone.push(Undone {
             what: finding(timeline, line, 0).what,
@@ -143,6 +163,11 @@ pub(super) fn undone(timeline: &Timeline<'_>) -> Vec<Undone> {
         });
     }
     undone
+}
+
+/// Whether an answer says of an earlier one that it still stands, or no longer.
+pub(super) const fn is_repeat(answer: &Answer) -> bool {
+    matches!(answer, Answer::StillSo | Answer::NoLonger)
 }
 
 /// That an answer leaves something undone, and why.
@@ -203,7 +228,7 @@ fn is_sighting(telling: &Telling, troubled: bool) -> bool {
 pub(super) fn states(timeline: &Timeline<'_>, wanted: impl Fn(&Line<'_>) -> bool) -> Vec<StateRow> {
     let mut met: Vec<(Option<(&str, &str)>, StateRow)> = Vec::new();
     let lines = timeline.lines.iter();
-    for line in lines.filter(|line| line.is_look() && wanted(line)) {
+    for line in lines.filter(|line| timeline.is_look(line) && wanted(line)) {
         let found = finding(timeline, line, 0);
         let at = timeline.seen(line);
         match met.iter_mut().find(|(step, _)| *step == line.step()) {

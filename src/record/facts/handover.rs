@@ -14,23 +14,32 @@ use super::shape::{
 };
 use super::timeline::{Line, Timeline};
 use super::words::quoted;
-use super::{Kind, afterwards, calls, drain, duties, findings, head};
+use super::{Charted, Kind, afterwards, calls, chart, drain, duties, findings, head};
+use crate::moment::Moment;
 use crate::walk::input::Answer;
 use crate::walk::story::Telling;
 
 impl HandoverFacts {
     /// Gathers the facts of everything that is known of a drain, for the person who takes it over.
     #[must_use]
-    pub fn new(walks: &[WalkStory], header: &Header, handing: &Handing) -> Self {
+    pub fn new(
+        walks: &[WalkStory],
+        header: &Header,
+        handing: &Handing,
+        charted: Option<&Charted<'_>>,
+    ) -> Self {
         let mut timeline = Timeline::new(walks, header.late_after);
-        let last = timeline.last_written().or(handing.opened);
+        let written = charted.into_iter().flat_map(|charted| charted.written);
+        let charted_last = written.map(|entry| entry.written_at).max();
+        let last = timeline.last_written().max(charted_last).or(handing.opened);
         timeline.clock = Clock::beside(last);
         let calls: Vec<CallFacts> = calls::calls(&timeline)
             .into_iter()
             .map(|call| call.facts)
             .collect();
         let opened = duties::duties(&timeline);
-        let due = due(&timeline, handing, &opened);
+        let look = charted.and_then(|charted| charted.next);
+        let due = due(&timeline, handing, &opened, look, last);
         let open_duties = opened
             .into_iter()
             .map(|duty| duty.facts)
@@ -54,6 +63,11 @@ impl HandoverFacts {
                 .collect(),
             known: drain::known(&header.drain_facts),
             unexpected: still_unexpected(&timeline),
+            chart: charted
+                .map_or_else(Vec::new, |charted| chart::in_short(charted, timeline.clock)),
+            limits: charted
+                .map_or_else(Vec::new, |charted| chart::standing(charted, timeline.clock)),
+            notes: notes(&timeline),
             orders: orders(&timeline, &calls),
             still_open: (open_duties.len() + open_calls) as u64,
             duties: open_duties,
@@ -73,7 +87,7 @@ fn latest(timeline: &Timeline<'_>, heading: &str, tags: &[&str], looks: bool) ->
     let look = timeline
         .lines
         .iter()
-        .filter(|line| looks && line.is_look())
+        .filter(|line| looks && timeline.is_look(line))
         .rfind(tagged);
     let line = look.or_else(|| timeline.lines.iter().rfind(tagged))?;
     let found = findings::finding(timeline, line, 0);
@@ -95,7 +109,7 @@ fn latest_by_tag(timeline: &Timeline<'_>) -> Vec<Finding> {
         let line = timeline
             .lines
             .iter()
-            .rfind(|line| line.is_look() && line.is_tagged(&[tag]));
+            .rfind(|line| line.is_tagged(&[tag]) && timeline.is_look(line));
         let Some(line) = line else { continue };
         let row = findings::finding(timeline, line, 0);
         if !rows.contains(&row) {
@@ -108,7 +122,11 @@ fn latest_by_tag(timeline: &Timeline<'_>) -> Vec<Finding> {
 /// Checks whose last answer was not as expected.
 fn still_unexpected(timeline: &Timeline<'_>) -> Vec<Finding> {
     let mut last: BTreeMap<(&str, &str), &Line<'_>> = BTreeMap::new();
-    for line in timeline.lines.iter().filter(|line| line.answer().is_some()) {
+    let given = |line: &&Line<'_>| {
+        line.answer()
+            .is_some_and(|(_, answer)| !matches!(answer, Answer::StillSo))
+    };
+    for line in timeline.lines.iter().filter(given) {
         if let Some(step) = line.step() {
             last.insert(step, line);
         }
@@ -127,6 +145,13 @@ fn undone(timeline: &Timeline<'_>) -> Vec<Undone> {
     let mut undone = findings::undone(timeline);
     undone.retain(|row| row.later.is_none());
     undone
+}
+
+/// Every note that stands within a checklist, in the order written.
+fn notes(timeline: &Timeline<'_>) -> Vec<Finding> {
+    findings::pick(timeline, |line| {
+        !line.told.taken_back && matches!(line.told.what, Telling::Noted { .. })
+    })
 }
 
 /// Every order that was read back, with the call it came by.
@@ -152,28 +177,41 @@ fn orders(timeline: &Timeline<'_>, calls: &[CallFacts]) -> Vec<OrderFacts> {
         .collect()
 }
 
-/// What comes due, soonest first; not of walks entered in error, nor duties closed elsewhere.
-fn due(timeline: &Timeline<'_>, handing: &Handing, duties: &[OpenedDuty<'_>]) -> Vec<DueFacts> {
+/// What comes due, soonest first; not of walks entered in error, nor duties closed elsewhere. With
+/// it the next look by the chart's plan.
+fn due(
+    timeline: &Timeline<'_>,
+    handing: &Handing,
+    duties: &[OpenedDuty<'_>],
+    look: Option<Moment>,
+    last: Option<Moment>,
+) -> Vec<DueFacts> {
     let gone = |item: &DueItem| timeline.lines.iter().all(|line| line.walk != item.walk);
     let closed = |item: &DueItem| {
         item.duty
             .as_ref()
             .is_some_and(|name| !duties.iter().any(|duty| duty.is_open(name)))
     };
-    let mut items: Vec<&DueItem> = handing.due.iter().collect();
-    items.retain(|item| !gone(item) && !closed(item));
-    items.sort_by_key(|item| item.at);
+    let of_walks = handing
+        .due
+        .iter()
+        .filter(|item| !gone(item) && !closed(item))
+        .map(|item| (item.at, item.what.clone(), (item.walk + 1).to_string()));
+    let look = look.map(|at| {
+        let what = "look at the drain and chart it, by the plan of looks";
+        (at, what.to_owned(), "chart".to_owned())
+    });
+    let mut items: Vec<_> = of_walks.chain(look).collect();
+    items.sort_by_key(|(at, ..)| *at);
     let given = handing.accepted.iter().map(|one| one.at);
-    let last = timeline.last_written().into_iter().chain(given).max();
-    items
-        .into_iter()
-        .map(|item| DueFacts {
-            at: timeline.clock.short(item.at),
-            what: item.what.clone(),
-            walk: (item.walk + 1).to_string(),
-            past: last.is_some_and(|last| item.at < last),
-        })
-        .collect()
+    let last = last.into_iter().chain(given).max();
+    let facts = items.into_iter().map(|(at, what, walk)| DueFacts {
+        at: timeline.clock.short(at),
+        what,
+        walk,
+        past: last.is_some_and(|last| at < last),
+    });
+    facts.collect()
 }
 
 fn accepted(handing: &Handing, clock: Clock) -> Vec<AcceptedFacts> {

@@ -7,8 +7,10 @@ use super::input::{Header, WalkStory};
 use super::shape::{IncidentFacts, Interval};
 use super::timeline::{Line, Timeline, key};
 use super::{Kind, afterwards, calls, clock, duties, findings, head};
+use crate::checklist::model::ListKind;
 use crate::moment::Moment;
 use crate::walk::input::Answer;
+use crate::walk::story::Telling;
 
 impl IncidentFacts {
     /// Gathers the facts of the walks in which something was seen to be wrong and acted on.
@@ -20,8 +22,10 @@ impl IncidentFacts {
         let duties = duties::duties(&timeline);
         let first = findings::first_seen(&timeline);
         let mut intervals = from_first_seen(&timeline, first, &calls);
+        intervals.extend(from_urgent(&timeline, first, &calls));
         intervals.extend(calls::intervals(&timeline, &calls));
         intervals.extend(duties::intervals(&timeline, &duties));
+        intervals.extend(pauses(&timeline));
         let calls: Vec<_> = calls.into_iter().map(|call| call.facts).collect();
         let duties: Vec<_> = duties.into_iter().map(|duty| duty.facts).collect();
         Self {
@@ -80,6 +84,56 @@ fn from_first_seen(
     ]
     .map(|(what, to)| interval(timeline, what, from, to))
     .into()
+}
+
+/// From the beginning of each urgent list to the first call after it. What was seen first may have
+/// been something else, long before.
+fn from_urgent(timeline: &Timeline<'_>, first: Option<&Line<'_>>, calls: &[Call]) -> Vec<Interval> {
+    let first = first.map(key);
+    let lines = timeline.lines.iter().filter(|line| !line.told.taken_back);
+    lines
+        .filter(|line| first != Some(key(line)))
+        .filter_map(|line| match &line.told.what {
+            Telling::ListBegun {
+                title,
+                kind: ListKind::Urgent,
+                ..
+            } => Some((title, line.told.seen)),
+            _ => None,
+        })
+        .map(|(title, from)| {
+            let made = calls.iter().filter(|call| !call.facts.struck);
+            let call = made
+                .map(|call| call.made)
+                .filter(|made| *made >= from)
+                .min();
+            let what = format!("“{title}” begun, until the next call for help");
+            interval(timeline, &what, Some(from), call)
+        })
+        .collect()
+}
+
+/// How long nothing was entered, where the walk was paused or broken off and went on.
+fn pauses(timeline: &Timeline<'_>) -> Vec<Interval> {
+    let went_on = timeline
+        .lines
+        .iter()
+        .filter_map(|line| match &line.told.what {
+            Telling::Resumed { gap, was_paused } => {
+                let from = line.told.written - chrono::TimeDelta::seconds((*gap).into());
+                Some((from, line.told.written, *was_paused))
+            }
+            _ => None,
+        });
+    went_on
+        .map(|(from, to, was_paused)| {
+            let what = match was_paused {
+                true => "Paused, until it went on",
+                false => "Broken off, until it went on",
+            };
+            interval(timeline, what, Some(from), Some(to))
+        })
+        .collect()
 }
 
 fn interval(

@@ -38,7 +38,7 @@ use super::specimen::Specimen;
 
 /// The version of the facts' shape, written into their JSON. A change that an older template or
 /// program could not follow raises it.
-pub const FORMAT: u64 = 4;
+pub const FORMAT: u64 = 5;
 
 /// The records that can be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

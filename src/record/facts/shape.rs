@@ -92,6 +92,13 @@ facts! {
         known: Vec<Pair>,
         /// Checks whose last answer was not as expected.
         unexpected: Vec<Finding>,
+        /// The chart in short: the last reading, outputs, what the seal told, what has to be
+        /// settled; empty when nothing was charted.
+        chart: Vec<Pair>,
+        /// Limits on the output that are met or in doubt at the last reading.
+        limits: Vec<LimitFacts>,
+        /// Notes written within the checklists.
+        notes: Vec<Finding>,
         /// Every order that was read back.
         orders: Vec<OrderFacts>,
         /// How many duties and calls are still open.
@@ -132,7 +139,7 @@ facts! {
         at: String,
         /// What.
         what: String,
-        /// The number of the walk it comes from.
+        /// The number of the walk it comes from, or "chart".
         walk: String,
         /// Whether the time had passed when the last entry was written.
         past: bool,

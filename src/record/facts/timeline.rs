@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::afterwards::{Bearing, Bearings};
 use super::clock::{self, Clock};
+use super::findings::is_repeat;
 use super::input::{EventMark, WalkStory};
 use super::words;
 use crate::moment::Moment;
@@ -126,6 +127,19 @@ impl<'a> Timeline<'a> {
             .into_iter()
             .partition(|line| line.bearing.in_error.is_some());
         Self { lines, gone, clock }
+    }
+
+    /// Whether a line comes from looking or reading: its answer does, or it says of one that did
+    /// that it still stands or no longer.
+    pub(super) fn is_look(&self, line: &Line<'_>) -> bool {
+        if line.is_look() {
+            return true;
+        }
+        let repeats = line.answer().is_some_and(|(_, answer)| is_repeat(answer));
+        repeats
+            && self.lines.iter().any(|other| {
+                other.is_look() && other.walk == line.walk && other.step() == line.step()
+            })
     }
 
     /// The moment a line was seen, in short words, and where to look for what was written about it

@@ -38,8 +38,17 @@ pub(super) fn said(answer: &Answer, words: &str) -> String {
         Answer::Elapsed => or("watched to the end"),
         Answer::Missed { reason } => because("not watched to the end", reason),
         Answer::Read => "closing text shown and confirmed".to_owned(),
-        Answer::StillSo => "still so".to_owned(),
-        Answer::NoLonger => "no longer so".to_owned(),
+        // Beside the question, "still so" alone would read as a yes to it.
+        Answer::StillSo => repeated("still stands", words.strip_prefix("still so: ")),
+        Answer::NoLonger => repeated("no longer stands", words.strip_prefix("no longer so: ")),
+    }
+}
+
+/// An answer that was confirmed or not after an interruption.
+fn repeated(stands: &str, before: Option<&str>) -> String {
+    match before.map(str::trim).filter(|before| !before.is_empty()) {
+        Some(before) => format!("asked again, the answer before {stands}: {before}"),
+        None => format!("asked again, the answer before {stands}"),
     }
 }
 
