@@ -77,7 +77,7 @@ fn with(text: &str, about: EntryId, index: usize) -> Vec<What> {
     };
     vec![
         What::DrainNote { text: text() },
-        What::Charted(Charted::Reading(Box::new(reading))),
+        What::Charted(Charted::Reading(std::sync::Arc::new(reading))),
         amended(Mark::Addendum),
         amended(Mark::Wrong),
         What::HandedOver {
