@@ -365,18 +365,18 @@ fn notes(filler: &Filler<'_>, step: &Step) -> Vec<(&'static str, String)> {
     }
     for name in &step.opens {
         if let Some(duty) = filler.library.duty(name) {
-            let within = duty
-                .within
-                .map_or_else(String::new, |span| format!(" within {span}"));
-            notes.push((
-                "Stays open until closed",
-                format!("{}. To close{within}: {}", duty.open, duty.close),
-            ));
+            // Not "open" and "close": beside a tap or clamp those words say something else.
+            let when = duty.within.map_or_else(
+                || "Before this form ends".to_owned(),
+                |span| format!("Within {span}"),
+            );
+            let words = format!("{}. {when}: {}", duty.open, duty.close);
+            notes.push(("Begins here", words));
         }
     }
     for name in &step.closes {
         if let Some(duty) = filler.library.duty(name) {
-            notes.push(("Closes", duty.open.clone()));
+            notes.push(("Ends here", duty.open.clone()));
         }
     }
     notes

@@ -41,7 +41,8 @@ pub(super) const EXPECT: &str = "Expect: ";
 pub(super) const WHY_LEAD: &str = "Why: ";
 pub(super) const SOURCE: &str = "Source: ";
 pub(super) const OVERDUE: &str = "Overdue: ";
-pub(super) const OPEN: &str = "Open: ";
+// Not "open": beside a clamp or tap that word says something else.
+pub(super) const UNFINISHED: &str = "Unfinished: ";
 pub(super) const HELD: &str = "Held: ";
 pub(super) const RECOGNISE: &str = "Right list? ";
 pub(super) const URGENT: &str = "Urgent: ";

@@ -3,7 +3,7 @@
 use crate::moment::Moment;
 use crate::walk::view::{CallTo, OpenCall, OpenDuty, View};
 
-use super::clock_words::{at, long};
+use super::clock_words::{at, at_in, long};
 use super::labels;
 use super::look::Role;
 use super::page::Page;
@@ -62,9 +62,15 @@ pub(super) fn call_words(call: &OpenCall, now: Moment) -> String {
 /// An open duty in words.
 pub(super) fn duty_words(duty: &OpenDuty, now: Moment) -> String {
     let due = match duty.due {
-        Some(due) if due <= now => format!(", overdue since {}", at(due, now)),
-        Some(due) => format!(", due {}", at(due, now)),
+        Some(due) if due <= now => {
+            format!(", overdue since {}", at_in(due, (duty.since, due), now))
+        }
+        Some(due) => format!(", due {}", at_in(due, (duty.since, due), now)),
         None => String::new(),
+    };
+    let since = match duty.due {
+        Some(due) => at_in(duty.since, (duty.since, due), now),
+        None => at(duty.since, now),
     };
     let doubt = if duty.doubtful {
         format!(" ({})", labels::DOUBTFUL)
@@ -72,10 +78,8 @@ pub(super) fn duty_words(duty: &OpenDuty, now: Moment) -> String {
         String::new()
     };
     format!(
-        "{} since {}{due}{doubt}. To close it: {}",
-        duty.open,
-        at(duty.since, now),
-        duty.close
+        "{} since {since}{due}{doubt}. Still to do: {}",
+        duty.open, duty.close
     )
 }
 
@@ -94,10 +98,10 @@ pub(super) fn overdue(page: &mut Page, view: &View, now: Moment) {
 /// What is open but not overdue, and the lists that are held.
 pub(super) fn open(page: &mut Page, view: &View, now: Moment) {
     for call in view.calls.iter().filter(|call| !call_overdue(call, now)) {
-        page.words(Role::Plain, labels::OPEN, &call_words(call, now));
+        page.words(Role::Plain, labels::UNFINISHED, &call_words(call, now));
     }
     for duty in view.duties.iter().filter(|duty| !duty_overdue(duty, now)) {
-        page.words(Role::Plain, labels::OPEN, &duty_words(duty, now));
+        page.words(Role::Plain, labels::UNFINISHED, &duty_words(duty, now));
     }
     for held in &view.held {
         let how = if held.interrupted {

@@ -3,6 +3,8 @@
 
 use console::measure_text_width;
 
+use crate::units::Unit;
+
 use super::labels;
 use super::look::{Look, Role};
 
@@ -208,6 +210,32 @@ impl Page {
 /// Stands for a space at which a line is not broken; from the private use area.
 const GLUE: &str = "\u{e000}";
 
+/// The pieces of a text between which a line may be broken: words, and numbers with their units.
+/// A "3" at the end of a line and a "cm" on the next are two things to a tired eye.
+fn unbroken(text: &str) -> Vec<&str> {
+    let mut pieces: Vec<&str> = Vec::new();
+    let mut from = 0;
+    for word in text.split(' ') {
+        let (at, end) = (from, from + word.len());
+        from = end + 1;
+        if word.is_empty() {
+            continue;
+        }
+        let unit = word.trim_end_matches(|c: char| c.is_ascii_punctuation() && c != '%');
+        if let Some(last) = pieces.last_mut()
+            && text[..at].ends_with(&format!("{last} "))
+            && last.ends_with(|c: char| c.is_ascii_digit())
+            && last.starts_with(|c: char| c.is_ascii_digit() || c == '(' || c == '-')
+            && Unit::parse(unit).is_some()
+        {
+            *last = &text[at - 1 - last.len()..end];
+        } else {
+            pieces.push(&text[at..end]);
+        }
+    }
+    pieces
+}
+
 /// Breaks text into lines of at most `width` columns; lines after the first hang by `hang`.
 /// A word longer than a line is cut.
 pub(super) fn wrap(text: &str, width: usize, hang: usize) -> Vec<String> {
@@ -216,7 +244,7 @@ pub(super) fn wrap(text: &str, width: usize, hang: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut used = 0;
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
+    for word in unbroken(text) {
         let mut word = word;
         let needs = measure_text_width(word);
         let begun = !line.trim().is_empty();

@@ -4,7 +4,7 @@
 use crate::moment::Moment;
 use crate::walk::view::{Action, Show, View};
 
-use super::clock_words::{at, long};
+use super::clock_words::{at, at_in, long};
 use super::labels;
 use super::look::{Look, Role};
 use super::open_things::{self, call_to};
@@ -199,15 +199,15 @@ fn around(page: &mut Page, view: &View) {
 fn waiting(page: &mut Page, text: &str, started: Moment, due: Moment, now: Moment) {
     page.words(Role::Task, "", text);
     let left = if due <= now {
-        format!("The time is over since {}", long(due, now))
+        format!("The time has been over for {}", long(due, now))
     } else {
         format!("Still {}", long(now, due))
     };
     let words = format!(
         "{}. Began {}, now {}. {left}.",
-        at(due, now),
-        at(started, now),
-        at(now, now)
+        at_in(due, (started, due), now),
+        at_in(started, (started, due), now),
+        at_in(now, (started, due), now)
     );
     page.words(Role::Plain, "Watch until ", &words);
 }

@@ -248,7 +248,10 @@ impl Walk {
         };
         Held {
             title: checklist.title.clone(),
-            at: step_text(checklist.step(below.step), &known),
+            at: match &checklist.step(below.step).kind {
+                StepKind::Use { list, .. } => self.library.list(*list).title.clone(),
+                _ => step_text(checklist.step(below.step), &known),
+            },
             interrupted: matches!(above.entry, Entry::Jumped),
         }
     }

@@ -220,7 +220,7 @@ pub struct Undone {
 pub struct Held {
     /// Its title.
     pub title: String,
-    /// The text of the step at which it is held.
+    /// The text of the step at which it is held; of a step that only uses a list, that list's title.
     pub at: String,
     /// Whether it was interrupted by an urgent list, rather than using the one that is shown.
     pub interrupted: bool,

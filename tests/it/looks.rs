@@ -191,7 +191,7 @@ fn disconnection_from_another_list_and_back_at_both_widths() {
         let back = nurse.reads("After the interruption, is this still so? Is any of these new");
         assert!(back.contains("Last answer: none of these"), "{back}");
         assert!(
-            back.contains("Open: call 1 to ward doctor on duty"),
+            back.contains("Unfinished: call 1 to ward doctor on duty"),
             "{back}"
         );
         nurse.terminal.send("y");

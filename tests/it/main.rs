@@ -44,5 +44,6 @@ mod terminal;
 mod times;
 mod trust;
 mod two_terminals;
+mod versions;
 mod walk;
 mod whole;

@@ -132,7 +132,7 @@ fn a_crowded_step_says_everything_that_matters() {
     let text = wrapped(&made::crowded(), look(200, false, true)).join("\n");
     for part in [
         "Overdue: call 1 to Doctor on call, made 03:54, no answer for 6 min. Then call Site registrar: 4321. [c]",
-        "Open: call 2 to Doctor on call, made 03:54, no answer yet, due 04:02.",
+        "Unfinished: call 2 to Doctor on call, made 03:54, no answer yet, due 04:02.",
         "Overdue: A clamp is on the drain since 03:48, overdue since 03:58.",
         "Held: The hourly round (interrupted), at: Read the level.",
         "Where: From the dressing",
@@ -239,7 +239,7 @@ fn a_pressure_asks_for_its_unit_and_a_wait_shows_when_it_is_over() {
     assert!(
         late.wrapped()
             .join("\n")
-            .contains("The time is over since 4 min.")
+            .contains("The time has been over for 4 min.")
     );
 }
 
@@ -311,6 +311,9 @@ fn words_of_two_columns_and_long_words_are_wrapped_by_columns() {
     assert_eq!(wrap("日本日本日", 8, 0), ["日本日本", "日"]);
     assert_eq!(wrap("abcdefghijkl", 8, 2), ["abcdefgh", "  ijkl"]);
     assert_eq!(wrap("", 8, 2), Vec::<String>::new());
+    assert_eq!(wrap("2 cm to 3 cm, so", 9, 0), ["2 cm to", "3 cm, so"]);
+    assert_eq!(wrap("below 20 cmH2O.", 10, 0), ["below", "20 cmH2O."]);
+    assert_eq!(wrap("in 5  min or 5 men", 10, 0), ["in 5 min", "or 5 men"]);
 }
 
 proptest! {
