@@ -130,6 +130,15 @@ impl Limit {
         Some(Self { value, shape })
     }
 
+    /// The checklist to go on by when it is met.
+    #[must_use]
+    pub const fn checklist(&self) -> &'static str {
+        match self.shape.concerns {
+            Some(Concerns::Effusion) => "large-volume",
+            Some(Concerns::Blood) | None => "bleeding",
+        }
+    }
+
     /// Whether it is watched for this patient, by whom it is for and what was seen.
     #[must_use]
     pub fn applies(&self, series: &Series, patient: &Patient) -> bool {

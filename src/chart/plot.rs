@@ -86,7 +86,7 @@ pub fn plot(series: &Series, look: &Look) -> Vec<String> {
 
 /// What the letters of the strips mean; each line within 40 columns.
 const LEGEND: &[&str] = &[
-    "bubbling: 0 none, 1 cough, 2 out, 3 in,",
+    "bubbles: 0 none, 1 cough, 2 out, 3 in,",
     "  4 always. swing: - none, s small,",
     "  L large, x seen. suction: S on, - off.",
     "events: N new drainage unit, C clamp on,",
@@ -247,7 +247,7 @@ impl<'a> Plot<'a> {
         });
         vec![
             // The digits of the grades are in their order.
-            strip("bubbling", &|r| r.bubbling.map(bubbling_mark), char::max),
+            strip("bubbles", &|r| r.bubbling.map(bubbling_mark), char::max),
             strip("swing", &|r| r.swing.map(swing_mark), least_swing),
             strip("suction", &suction_mark, |_, later| later),
             self.strip("events", events, several),
@@ -445,7 +445,7 @@ mod tests {
             "       |################################",
             "       |################????############",
             "      0|--------------------------------",
-            "bubbling        4",
+            "bubbles|        4",
             "  swing|        s       s              s",
             "suction|",
             " events|                    N          T",
@@ -487,7 +487,7 @@ mod tests {
             line(&lines, "events|").trim_start_matches("events|").trim(),
             "+"
         );
-        assert!(line(&lines, "bubbling").contains('4'), "{lines:?}");
+        assert!(line(&lines, "bubbles").contains('4'), "{lines:?}");
         assert!(line(&lines, "swing|").contains('-'), "{lines:?}");
     }
 

@@ -84,6 +84,7 @@ fn effusion_warns_at_a_litre_and_stops_at_a_litre_and_a_half() {
     assert_eq!(told(&warned).len(), 1, "{}", warned.out);
     warned
         .says("first fluid volume that warns")
+        .says("Go by: tubeside start large-volume --drain d1")
         .says("Nobody yet");
     let stopped = add(&mut rig, "18:00", "1500", &[]);
     stopped
@@ -91,6 +92,23 @@ fn effusion_warns_at_a_litre_and_stops_at_a_litre_and_a_half() {
         .says("Call: a doctor now")
         // The Royal Marsden, 2020, guideline 12.6: three quarters full; a bottle of 2000 mL.
         .says("Change the drainage unit: 1500 mL of 2000 mL");
+}
+
+#[test]
+fn the_lists_that_the_chart_names_are_there() {
+    let rig = rig(&[]);
+    for list in [
+        "bleeding",
+        "large-volume",
+        "bubbling",
+        "find-leak",
+        "no-swing",
+        "blocked",
+        "seal-low",
+        "seal-high",
+    ] {
+        rig.run(&["local", "print", list]).code(0);
+    }
 }
 
 // Queen's University School of Medicine, chest tube module: 1500 mL in 30 min is too fast.
@@ -109,7 +127,9 @@ fn massive_bleeding_calls_the_emergency_team() {
     let emergency =
         "Call: the emergency team at once: emergency team (pull the bedside alarm cord)";
     let mut at_once = rig(&["population=adult", "reason=blood"]);
-    add(&mut at_once, "10:10", "1500", &[]).says(emergency);
+    let said = add(&mut at_once, "10:10", "1500", &[]).says(emergency);
+    let go_by = "Go by: tubeside start bleeding --drain d1";
+    assert_eq!(said.out.matches(go_by).count(), 1, "{}", said.out);
     let mut less = rig(&["population=adult", "reason=blood"]);
     let said = add(&mut less, "10:10", "1499", &[]);
     assert!(!said.out.contains(emergency), "{}", said.out);

@@ -25,6 +25,7 @@ mod numbers;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod paper;
 mod paths;
+mod pause;
 mod prove;
 #[allow(dead_code, reason = "the tests of the screen use the rest of it")]
 mod pty;

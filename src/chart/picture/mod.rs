@@ -64,7 +64,7 @@ type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 /// What the letters of the strips mean.
 const LEGEND: &[&str] = &[
     "Bubbling: 0 none, 1 on cough, 2 on breath out, 3 on breath in too, 4 all the time.",
-    "Swing: none, small, large, or seen where its size was not said. Suction: the value set, or off.",
+    "Swing: - none, s small, L large, x seen where its size was not said. Suction: the value set, or off.",
     "Where readings lie too close together, the most bubbling and the least swing of them are shown.",
     "Events: N new drainage unit, B counting begins again, C clamp on, c clamp off, \
      D disconnected, T transfer, S suction on, - suction off, ! limit reached, + several close together.",
@@ -115,7 +115,11 @@ fn heading(area: &Area<'_>, series: &Series, picture: &Picture) -> Drawn {
     let (width, _) = area.dim_in_pixel();
     let total = series.total();
     write(area, &cut(&picture.title, width, 9), (10, 6), 17, INK)?;
-    write(area, &total_words(&total), (10, 28), 15, INK)?;
+    let words = total_words(&total);
+    // A letter takes about half its height: a long total is written smaller, never cut.
+    let letters = u32::try_from(words.chars().count()).unwrap_or(u32::MAX);
+    let size = (width.saturating_sub(20) * 19 / 10 / letters.max(1)).clamp(10, 15);
+    write(area, &words, (10, 28), size, INK)?;
     let times = time::span_words(series);
     write(area, &times, (10, 48), 13, PALE)
 }

@@ -185,16 +185,10 @@ pub(super) fn hours(area: &Area<'_>, series: &Series, time: &Time, limits: &[Lim
         let at = limit.at.to_f64();
         let ends = [(time.first, at), (time.last, at)];
         chart.draw_series(DashedLineSeries::new(ends, 8, 4, LIMIT.stroke_width(2)))?;
-        let (x, y) = chart.backend_coord(&(time.first, at));
+        let (_, y) = chart.backend_coord(&(time.first, at));
         let (_, above) = area.get_base_pixel();
-        let place = (x + 4, y - above - 17);
-        write(
-            area,
-            &format!("limit {letter}, {} mL/h", limit.at),
-            place,
-            13,
-            LIMIT,
-        )?;
+        let words = format!("limit {letter}, {} mL/h", limit.at);
+        name_limit(area, time, (&bars, at), &words, y - above - 17)?;
     }
     for bar in bars.iter().filter(|bar| bar.unknown) {
         let middle = time.pixel(i64::midpoint(bar.from, bar.to)) - 4;
@@ -220,6 +214,35 @@ pub(super) fn hours(area: &Area<'_>, series: &Series, time: &Time, limits: &[Lim
         14,
         INK,
     )
+}
+
+/// The words of a limit above its line, where no bar stands behind them; where one stands
+/// everywhere, on a ground of their own.
+fn name_limit(
+    area: &Area<'_>,
+    time: &Time,
+    (bars, at): (&[Bar], f64),
+    words: &str,
+    y: i32,
+) -> Drawn {
+    // A letter of 13 pixels takes about 7.
+    let wide = 7 * i32::try_from(words.chars().count()).unwrap_or(0);
+    let (left, right) = (time.pixel(time.first) + 4, time.pixel(time.last) - wide);
+    let behind = |x: i32| {
+        bars.iter().any(|bar| {
+            let high = bar.range.map_or(bar.value, |range| range.1);
+            let beside = time.pixel(bar.to) < x || time.pixel(bar.from) > x + wide;
+            high >= at * 0.97 && !beside
+        })
+    };
+    let mut places = (0..).map(|step| left + 8 * step).take_while(|x| *x < right);
+    let free = places.find(|x| !behind(*x));
+    let x = free.unwrap_or(left);
+    if free.is_none() {
+        let ground = [(x - 2, y), (x + wide, y + 14)];
+        area.draw(&Rectangle::new(ground, WHITE.filled()))?;
+    }
+    write(area, words, (x, y), 13, LIMIT)
 }
 
 fn mesh(

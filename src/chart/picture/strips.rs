@@ -47,6 +47,7 @@ pub(super) fn strips(area: &Area<'_>, series: &Series, time: &Time) -> Drawn {
         most: 4,
         grade: &bubbling,
         words: &|grade| grade.to_string(),
+        letters: &["0", "1", "2", "3", "4"],
         worst: u8::max,
     };
     bars(area, series, time, &bubbling)?;
@@ -58,7 +59,7 @@ pub(super) fn strips(area: &Area<'_>, series: &Series, time: &Time) -> Drawn {
             Swing::Large => 3,
         })
     };
-    let letter = |grade: u8| {
+    let word = |grade: u8| {
         ["none", "small", "seen", "large"]
             .get(usize::from(grade))
             .map_or("", |w| w)
@@ -68,7 +69,8 @@ pub(super) fn strips(area: &Area<'_>, series: &Series, time: &Time) -> Drawn {
         y: ROWS[1].1,
         most: 3,
         grade: &swing,
-        words: &letter,
+        words: &word,
+        letters: &["-", "s", "x", "L"],
         worst: u8::min,
     };
     bars(area, series, time, &swing)?;
@@ -82,22 +84,22 @@ struct Strip<'a> {
     most: u8,
     grade: &'a dyn Fn(&Reading) -> Option<u8>,
     words: &'a dyn Fn(u8) -> String,
+    /// What stands for the words where there is no room, by the grade.
+    letters: &'a [&'static str],
     /// Which of several in one place is shown: the one that must not be missed.
     worst: fn(u8, u8) -> u8,
 }
 
-/// A bar for each reading, as high as its grade. Where there is room the grade stands above it.
+/// A bar for each reading, as high as its grade, with its grade above it.
 fn bars(area: &Area<'_>, series: &Series, time: &Time, strip: &Strip<'_>) -> Drawn {
     let Strip {
         y,
         most,
         grade,
         words,
+        letters,
         worst,
     } = *strip;
-    let left = i32::try_from(LEFT).unwrap_or(0);
-    write(area, &most.to_string(), (left - 12, y + 4), 11, PALE)?;
-    write(area, "0", (left - 12, y + TALL - 12), 11, PALE)?;
     let mut marks: Vec<(i32, u8)> = Vec::new();
     for (entry, reading) in series.readings() {
         let Some(grade) = grade(reading) else {
@@ -116,9 +118,11 @@ fn bars(area: &Area<'_>, series: &Series, time: &Time, strip: &Strip<'_>) -> Dra
         // Nothing is a flat mark: it was looked at.
         let corners = [(x - 4, floor - tall), (x + 4, floor)];
         area.draw(&Rectangle::new(corners, BAR.filled()))?;
-        if !crowded {
-            write(area, &words(grade), (x - 4, floor - tall - 14), 12, INK)?;
-        }
+        let said = match letters.get(usize::from(grade)) {
+            Some(letter) if crowded => (*letter).to_owned(),
+            _ => words(grade),
+        };
+        write(area, &said, (x - 4, floor - tall - 14), 12, INK)?;
     }
     Ok(())
 }
@@ -150,8 +154,10 @@ fn suction(area: &Area<'_>, series: &Series, time: &Time, y: i32) -> Drawn {
             let line = [(*x, y + TALL - 4), (until.max(*x + 6), y + TALL)];
             area.draw(&Rectangle::new(line, BAR.filled()))?;
         }
-        if *x >= free {
-            write(area, &words, (*x, y + TALL - 20), 12, INK)?;
+        // What is set now must be read; what was set before stands where there is room.
+        let is_last = index + 1 == values.len();
+        if *x >= free || is_last {
+            write(area, &words, (free.max(*x), y + TALL - 20), 12, INK)?;
             free = *x + 8 * i32::try_from(words.chars().count()).unwrap_or(0);
         }
     }

@@ -89,3 +89,70 @@ fn notes_stand_in_the_picture_or_are_told_beside_it() {
     let notes = notes(&without).join("\n");
     assert!(notes.contains("c clamp off") && notes.contains("Limit a: 200 mL/h: a limit."));
 }
+
+/// Where a text stands: x, and y of its line.
+fn place_of(svg: &str, words: &str) -> Option<(i32, i32)> {
+    let at = svg.find(&format!("{words}\n</text>"))?;
+    let tag = &svg[svg[..at].rfind("<text ")?..at];
+    let number = |name: &str| {
+        let rest = &tag[tag.find(name)? + name.len()..];
+        rest.split('"').nth(1)?.parse().ok()
+    };
+    Some((number(" x=")?, number(" y=")?))
+}
+
+#[test]
+fn a_limit_is_named_where_no_bar_stands_behind_its_words() {
+    // Bars up to the limit at the left leave the right free, and the other way round.
+    let left = svg(&hourly(&[300, 310, 320, 330, 340, 350]), &picture(360)).unwrap();
+    let right = svg(&hourly(&[10, 20, 30, 40, 50, 350]), &picture(360)).unwrap();
+    let (left, _) = place_of(&left, "limit a, 200 mL/h").unwrap();
+    let (right, _) = place_of(&right, "limit a, 200 mL/h").unwrap();
+    assert!(left > 120 && right < 90, "{left} {right}");
+    // Behind every place stands a bar: the words have a ground of their own.
+    let all = svg(&hourly(&[300, 600, 900, 1200]), &picture(360)).unwrap();
+    assert!(place_of(&all, "limit a, 200 mL/h").is_some());
+    let grounds = |svg: &str| svg.matches("fill=\"#FFFFFF\"").count();
+    let none = Picture {
+        limits: Vec::new(),
+        ..picture(360)
+    };
+    let without = svg(&hourly(&[300, 600, 900, 1200]), &none).unwrap();
+    assert_eq!(grounds(&all), grounds(&without) + 1);
+}
+
+#[test]
+fn what_suction_is_set_to_now_and_every_grade_can_be_read_at_any_width() {
+    let look = |id, minutes, set: &str, swing| {
+        let reading = Reading {
+            suction_set: crate::units::Suction::from_entry(
+                crate::units::Amount::parse(set).unwrap(),
+            )
+            .ok(),
+            swing: Some(swing),
+            bubbling: Some(Bubbling::OnCough),
+            ..Reading::default()
+        };
+        entry(id, minutes, What::Reading(Arc::new(reading)))
+    };
+    let entries = [
+        look(1, 15, "10 cmH2O", Swing::Large),
+        look(2, 90, "20 cmH2O", Swing::Seen),
+        look(3, 720, "20 cmH2O", Swing::None),
+    ];
+    for width in [360, 800, 1_200] {
+        let text = svg(&Series::new(start(), entries.clone()), &picture(width)).unwrap();
+        let (before, now) = (
+            place_of(&text, "\u{2212}10 cmH2O").unwrap(),
+            place_of(&text, "\u{2212}20 cmH2O").unwrap(),
+        );
+        assert!(now.0 >= before.0 + 60, "{width}: {before:?} {now:?}");
+        // In words, or where they would touch in letters.
+        let letters = ["L", "x", "-"].map(|letter| place_of(&text, letter).is_some());
+        let words = ["large", "seen", "none"].map(|word| place_of(&text, word).is_some());
+        assert!(
+            letters == [true; 3] || words == [true; 3],
+            "{width}: {text}"
+        );
+    }
+}

@@ -163,27 +163,13 @@ fn tell(
     new: &[New],
 ) -> Result<Vec<(Tone, String)>, Failure> {
     let judged = chart.judged(&chart.series);
-    let mut lines = Vec::new();
     let mut news = new_happenings(&judged, &before.0);
     // Of many, such as after an import, what stands at the end.
     if new.len() > 3 {
         let standing = judged.standing();
         news.retain(|happening| standing.contains(&happening));
     }
-    for happening in &news {
-        let tone = match happening.change {
-            Change::Met | Change::Worse => Tone::Problem,
-            Change::Doubtful => Tone::Caution,
-            Change::Cleared => Tone::Plain,
-        };
-        // What was met and who is called stand out from what it rests on.
-        let stands_out = |line: &str| line.starts_with("Call: ") || line.starts_with("Limit ");
-        let told = told(desk, &chart.series, happening).into_iter();
-        lines.extend(told.map(|line| match stands_out(&line) {
-            true => (tone, line),
-            false => (Tone::Plain, line),
-        }));
-    }
+    let mut lines = of_limits(desk, chart, &news);
     for refused in &judged.refused {
         if !before.0.refused.contains(refused) || new.len() == 1 {
             let text = format!("{} is not watched: {}", refused.limit, refused.why);
@@ -213,6 +199,33 @@ fn tell(
         lines.extend(of_reading(desk, chart, *at, reading));
     }
     Ok(lines)
+}
+
+/// What became of the limits, and the checklists to go on by.
+fn of_limits(desk: &Desk, chart: &Chart, news: &[Happening]) -> Vec<(Tone, String)> {
+    let mut lines = Vec::new();
+    for happening in news {
+        let tone = match happening.change {
+            Change::Met | Change::Worse => Tone::Problem,
+            Change::Doubtful => Tone::Caution,
+            Change::Cleared => Tone::Plain,
+        };
+        // What was met and who is called stand out from what it rests on.
+        let stands_out = |line: &str| line.starts_with("Call: ") || line.starts_with("Limit ");
+        let told = told(desk, &chart.series, happening).into_iter();
+        lines.extend(told.map(|line| match stands_out(&line) {
+            true => (tone, line),
+            false => (Tone::Plain, line),
+        }));
+    }
+    let met = |h: &&Happening| matches!(h.change, Change::Met | Change::Worse);
+    let lists = news.iter().filter(met).map(|h| h.finding.limit.checklist());
+    let lists: std::collections::BTreeSet<_> = lists.collect();
+    lines.extend(lists.into_iter().map(|list| {
+        let go_by = format!("Go by: tubeside start {list} --drain {}", chart.drain.name);
+        (Tone::Plain, go_by)
+    }));
+    lines
 }
 
 /// What the last reading itself says.
