@@ -273,8 +273,10 @@ fn library(read: Read) -> Option<Library> {
     let duties = duties
         .into_iter()
         .map(|(name, duty)| {
-            let within = match &duty.within {
-                Some(period) => Some(facts.span(&period.is)?),
+            let set = duty.within.as_ref().map(|period| facts.span(&period.is));
+            let unset = || facts.span(&duty.while_unset.as_ref()?.is);
+            let within = match set {
+                Some(set) => Some(set.or_else(unset)?),
                 None => None,
             };
             let (open, close) = (duty.open, duty.close);

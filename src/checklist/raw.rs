@@ -392,6 +392,8 @@ pub(super) struct RawDuty {
     pub(super) open: String,
     pub(super) close: String,
     pub(super) within: Option<At<RawPeriod>>,
+    /// How long while `within` names a local fact that is not filled in.
+    pub(super) while_unset: Option<At<RawPeriod>>,
 }
 
 /// The ladders of `local.yaml`.

@@ -112,3 +112,25 @@ fn the_pause_is_watched_each_quarter_and_is_overdue_after_an_hour() {
         assert_eq!(open_duty(&rig), None);
     }
 }
+
+// NSW Agency for Clinical Innovation, 2014, Pleural Drains in Adults, section 3: a pause of 15 min. A unit
+// that goes by it fills it in; without, it is the hour of the Scottish Intensive Care Society.
+#[test]
+fn a_unit_that_pauses_for_a_quarter_is_told_after_a_quarter() {
+    for (facts, due) in [("facts: {pause-length: 15 min}", "10:15"), ("", "11:00")] {
+        let mut rig = rig(&["population=adult"]);
+        let unit = format!("unit: A ward\nzone: Etc/UTC\n{facts}\n");
+        rig.write("unit/local.yaml", unit);
+        let folder = rig.path("unit");
+        rig.local_folder(&folder);
+        let closed = format!("{BEFORE}adult-drained = 1500 mL\n{CLOSED}");
+        started(&rig, &closed).code(3);
+        at(&mut rig, "10:12");
+        let duty = open_duty(&rig).expect("it is paused");
+        assert!(duty.contains(&format!("due {due}")), "{duty}");
+        at(&mut rig, "10:17");
+        let duty = open_duty(&rig).expect("it is paused");
+        let overdue = duty.to_lowercase().contains("overdue");
+        assert_eq!(overdue, !facts.is_empty(), "{duty}");
+    }
+}

@@ -9,6 +9,7 @@ use crate::checklist::problem::Kind;
 use crate::checklist::raw::{At, Findings, RawKind, RawPeriod};
 
 use crate::checklist::text;
+use crate::names::FactName;
 
 use super::{All, One};
 
@@ -39,11 +40,25 @@ pub(super) fn check(one: &One<'_>, out: &mut Findings) {
 }
 
 /// The times that stand beside the lists: how long a duty may stay open, over what time an output is
-/// held against a limit. Each is a time, or a limit that is one.
+/// held against a limit. Each is a time, or a limit that is one; of a duty also a local fact, with a
+/// time for when it is not set.
 pub(super) fn beside(all: &All<'_>, out: &mut Findings) {
-    let duties = all.duties.values().filter_map(|duty| duty.within.as_ref());
+    for duty in all.duties.values() {
+        match (&duty.within, &duty.while_unset) {
+            (Some(within), Some(unset)) => {
+                local(all, within, unset, out);
+                limit(all, unset, out);
+            }
+            (Some(within), None) => limit(all, within, out),
+            (None, Some(unset)) => {
+                let (key, other) = ("while_unset", "within");
+                out.add(unset.at, Kind::NeedsBeside { key, other });
+            }
+            (None, None) => {}
+        }
+    }
     let limits = all.facts.known.values();
-    for period in duties.chain(limits.filter_map(|limit| limit.window.as_ref())) {
+    for period in limits.filter_map(|limit| limit.window.as_ref()) {
         limit(all, period, out);
     }
     for fact in all.facts.known.values() {
@@ -95,6 +110,25 @@ fn limit(all: &All<'_>, period: &At<RawPeriod>, out: &mut Findings) {
             }
         }
         _ => out.add(period.at, not_a_limit(all, name.as_str())),
+    }
+}
+
+/// A time that has another for when it is not set is a named one.
+fn local(all: &All<'_>, period: &At<RawPeriod>, unset: &At<RawPeriod>, out: &mut Findings) {
+    let RawPeriod::Fact(name) = &period.is else {
+        let only = "a duty for a named time";
+        let key = "while_unset";
+        return out.add(unset.at, Kind::KeyNotHere { key, only });
+    };
+    let known = all.facts.known.keys().map(FactName::as_str);
+    let name = name.to_string();
+    match all.facts.get(&name) {
+        Some(fact) if matches!(fact.shape, FactShape::Span { .. }) => {}
+        Some(_) => out.add(period.at, Kind::NotASpanFact { name }),
+        None => {
+            let nearest = nearest(&name, known);
+            out.add(period.at, Kind::UnknownFact { name, nearest });
+        }
     }
 }
 

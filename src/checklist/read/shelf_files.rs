@@ -33,8 +33,8 @@ pub(in crate::checklist) fn local_facts(reader: &mut Reader<'_>, root: &Node, fa
 /// Reads `duties.yaml`.
 pub(in crate::checklist) fn duties(reader: &mut Reader<'_>, root: &Node, duties: &mut RawDuties) {
     reader.each(root, "duties", DutyName::new, |reader, name, node| {
-        let Some(fields) = reader.fields(node, name.at, "a duty", &["open", "close", "within"])
-        else {
+        let keys = ["open", "close", "within", "while_unset"];
+        let Some(fields) = reader.fields(node, name.at, "a duty", &keys) else {
             return;
         };
         let open = fields
@@ -44,11 +44,14 @@ pub(in crate::checklist) fn duties(reader: &mut Reader<'_>, root: &Node, duties:
             .need(reader, "close")
             .and_then(|node| reader.words(node));
         let within = fields.get("within").and_then(|node| reader.period(node));
+        let unset = fields.get("while_unset");
+        let while_unset = unset.and_then(|node| reader.period(node));
         // A duty with a hole still has its name, so that steps that use it are not told too.
         let duty = RawDuty {
             open: open.unwrap_or_default(),
             close: close.unwrap_or_default(),
             within,
+            while_unset,
         };
         duties.insert(name.is, duty);
     });
