@@ -27,7 +27,7 @@ STRONG = re.compile(
     r"^(Rehearsal\..*|still open|\d+ still open|Open:|past|past when the last entry was written"
     r"|Marked wrong|Addendum|Entered in error"
     # Of the drain chart: what became of a limit, the total, and what has to be settled.
-    r"|met|worse|cleared|(at least )?[0-9.]+ mL( \([0-9. to]+\))?|\d+ matters?)$"
+    r"|met|worse|cleared|doubtful|not ended|at the last reading|(at least )?[0-9.]+ mL( \([0-9. to]+\))?|\d+ matters?)$"
 )
 # Texts of the hostile samples as a reader must see them: whole, in one cell, as words.
 HOSTILE = [

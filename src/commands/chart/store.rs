@@ -10,6 +10,7 @@ use crate::chart::{ChartEvent, Entry, EntryId, Problem, Series, What};
 use crate::failure::Failure;
 use crate::journal::{self, Journal, NewEntry};
 use crate::moment::Moment;
+use crate::record::facts::TOLD_BY_CHART;
 use crate::screen::Tone;
 use crate::units::{Number, Unit};
 
@@ -148,7 +149,7 @@ fn consequences(desk: &Desk, chart: &Chart, news: &[Happening]) -> Vec<NewEntry>
         let mut text = told(desk, &chart.series, happening);
         // The numbers of entries are not yet known here.
         text.retain(|line| !line.starts_with("Readings: "));
-        let text = format!("Told by the chart: {}", text.join(". "));
+        let text = format!("{TOLD_BY_CHART}{}", text.join(". "));
         let note = journal::What::DrainNote { text };
         entries.push(entry(desk, chart, happening.at, note));
     }

@@ -3,13 +3,14 @@
 use super::clock::{self, Clock};
 use super::input::{Header, WalkStory};
 use super::shape::{
-    ChartCorrection, ChartFacts, ChartRow, ChartTotal, LimitFacts, Pair, SignFacts, Writer,
+    ChartCorrection, ChartFacts, ChartRow, ChartTotal, LimitFacts, LimitInShort, Pair, SignFacts,
+    Writer,
 };
 use super::timeline::Timeline;
 use super::words::quoted;
 use super::{Kind, afterwards, head};
 use crate::chart::import::Column;
-use crate::chart::limit::{Call, Change, Happening, Judgement};
+use crate::chart::limit::{Call, Change, Happening};
 use crate::chart::reading::Reading;
 use crate::chart::sign::Signed;
 use crate::chart::{Entry, EntryId, Output, Series, What};
@@ -118,24 +119,50 @@ pub(super) fn in_short(charted: &Charted<'_>, clock: Clock) -> Vec<Pair> {
     short.extend(other.map(|row| pair("Last level", told(row))));
     let totals = charted.totals.iter().rev().take(2).rev();
     short.extend(totals.map(|(what, output)| pair(&format!("Output: {what}"), words(output))));
-    short.extend(charted.signs.last().map(|signed| {
-        let at = clock.short(signed.at);
-        pair("What the seal told last", format!("{} ({at})", signed.sign))
-    }));
     let problems = charted.series.problems().iter();
     short.extend(problems.map(|problem| pair("To settle", problem.to_string())));
     short
 }
 
-/// Limits that are met or in doubt at the last reading.
-pub(super) fn standing(charted: &Charted<'_>, clock: Clock) -> Vec<LimitFacts> {
-    let judged = Judgement {
-        happened: charted.limits.to_vec(),
-        refused: Vec::new(),
-    };
-    let standing = judged.standing().into_iter();
-    standing
-        .map(|happening| limit(happening, charted.series, clock))
+/// What the seal told at the last reading. What it told before may be otherwise now.
+pub(super) fn seal(charted: &Charted<'_>, clock: Clock) -> Vec<String> {
+    let last = charted
+        .series
+        .readings()
+        .next_back()
+        .map(|(entry, _)| entry.at);
+    let signs = charted.signs.iter();
+    signs
+        .filter(|signed| Some(signed.at) == last)
+        .map(|signed| format!("{} ({})", signed.sign, clock.short(signed.at)))
+        .collect()
+}
+
+/// Limits that were ever met, or are in doubt at the last reading. That one is no longer met does
+/// not make it unimportant to who takes over.
+pub(super) fn limits(charted: &Charted<'_>, clock: Clock) -> Vec<LimitInShort> {
+    let mut last: Vec<(&Happening, Option<&Happening>)> = Vec::new();
+    for happening in charted.limits {
+        let name = &happening.finding.limit.value.name;
+        let known = last
+            .iter()
+            .position(|(told, _)| told.finding.limit.value.name == *name);
+        match (known, happening.change) {
+            (Some(known), Change::Cleared) => last[known].1 = Some(happening),
+            // A doubt after it was met, and over, is less than that it was met.
+            (Some(known), Change::Doubtful) if last[known].0.change != Change::Doubtful => {}
+            (Some(known), _) => last[known] = (happening, None),
+            (None, Change::Cleared) => {}
+            (None, _) => last.push((happening, None)),
+        }
+    }
+    last.retain(|(told, over)| told.change != Change::Doubtful || over.is_none());
+    last.sort_by_key(|(told, over)| (over.is_some(), std::cmp::Reverse(told.at)));
+    last.into_iter()
+        .map(|(told, over)| LimitInShort {
+            told: limit(told, charted.series, clock),
+            over: over.map(|over| clock.short(over.at)),
+        })
         .collect()
 }
 

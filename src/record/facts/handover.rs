@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::super::tags::{PATIENT_STATE, SETUP_FINDINGS};
 use super::clock::{self, Clock};
 use super::duties::OpenedDuty;
-use super::input::{DueItem, Handing, Header, WalkStory};
+use super::input::{DueItem, Handing, Header, TOLD_BY_CHART, WalkStory};
 use super::shape::{
     AcceptedFacts, CallFacts, DueFacts, Finding, HandoverFacts, OrderFacts, Undone,
 };
@@ -46,7 +46,7 @@ impl HandoverFacts {
             .filter(|duty| duty.still_open)
             .collect::<Vec<_>>();
         let open_calls = calls.iter().filter(|call| call.open).count();
-        Self {
+        let mut facts = Self {
             head: head::head(Kind::Handover, walks, header, &timeline),
             walks: head::walks(walks, &timeline),
             day: last.map(clock::day).unwrap_or_default(),
@@ -63,10 +63,10 @@ impl HandoverFacts {
                 .collect(),
             known: drain::known(&header.drain_facts),
             unexpected: still_unexpected(&timeline),
-            chart: charted
-                .map_or_else(Vec::new, |charted| chart::in_short(charted, timeline.clock)),
-            limits: charted
-                .map_or_else(Vec::new, |charted| chart::standing(charted, timeline.clock)),
+            chart: Vec::new(),
+            limits: Vec::new(),
+            seal: Vec::new(),
+            told_by_chart: 0,
             notes: notes(&timeline),
             orders: orders(&timeline, &calls),
             still_open: (open_duties.len() + open_calls) as u64,
@@ -77,7 +77,29 @@ impl HandoverFacts {
             accepted: accepted(handing, timeline.clock),
             written_since: handing.written_since,
             afterwards: afterwards::facts(walks, header, &timeline),
+        };
+        if let Some(charted) = charted {
+            facts.take_chart(charted, &timeline);
         }
+        facts
+    }
+
+    /// Puts in what the chart says. Its own words in the notes are left to the record of the chart,
+    /// or they would hide what people wrote.
+    fn take_chart(&mut self, charted: &Charted<'_>, timeline: &Timeline<'_>) {
+        self.chart = chart::in_short(charted, timeline.clock);
+        self.limits = chart::limits(charted, timeline.clock);
+        self.seal = chart::seal(charted, timeline.clock);
+        // A reading in a walk is counted with the walk.
+        let written = charted.written.iter();
+        let apart = written.filter(|entry| !timeline.holds(entry.id.0)).count();
+        self.head.entries += apart as u64;
+        let own = format!("\u{201c}{TOLD_BY_CHART}");
+        let notes = self.afterwards.notes.len();
+        self.afterwards
+            .notes
+            .retain(|note| !note.text.starts_with(&own) || !note.remarks.is_empty());
+        self.told_by_chart = (notes - self.afterwards.notes.len()) as u64;
     }
 }
 

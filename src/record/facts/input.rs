@@ -5,6 +5,9 @@ use crate::moment::Moment;
 use crate::units::Span;
 use crate::walk::story::Told;
 
+/// How a note begins that the chart wrote of itself, on a limit that was met or cleared.
+pub const TOLD_BY_CHART: &str = "Told by the chart: ";
+
 /// How much later than seen an entry may be written before it is headed as a late entry.
 ///
 /// Our own value: the sources ask for entries at the time or as soon as possible, and for a late

@@ -25,13 +25,14 @@ pub use chart::Charted;
 pub use head::standard_cautions;
 pub use input::{
     About, Acceptance, Afterwards, Amendment, DrainNote, DueItem, EventMark, Handing, Header,
-    JournalMark, LATE_AFTER, ListUsed, Marking, Moved, Signature, Waiver, WalkStory,
+    JournalMark, LATE_AFTER, ListUsed, Marking, Moved, Signature, TOLD_BY_CHART, Waiver, WalkStory,
 };
 pub use shape::{
     AcceptedFacts, AfterwardsFacts, AmendmentFacts, CallFacts, ChartCorrection, ChartFacts,
     ChartRow, ChartTotal, Day, DueFacts, DutyFacts, Entry, Finding, HandoverFacts, Head,
-    IncidentFacts, Interval, LimitFacts, ListFacts, NoteFacts, OrderFacts, Pair, Remark,
-    SetupFacts, SignFacts, SignatureFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts, Writer,
+    IncidentFacts, Interval, LimitFacts, LimitInShort, ListFacts, NoteFacts, OrderFacts, Pair,
+    Remark, SetupFacts, SignFacts, SignatureFacts, Stamp, StateRow, Undone, WaiverFacts, WalkFacts,
+    Writer,
 };
 
 use super::specimen::Specimen;

@@ -95,8 +95,13 @@ facts! {
         /// The chart in short: the last reading, outputs, what the seal told, what has to be
         /// settled; empty when nothing was charted.
         chart: Vec<Pair>,
-        /// Limits on the output that are met or in doubt at the last reading.
-        limits: Vec<LimitFacts>,
+        /// Limits on the output that were ever met, or are in doubt at the last reading; those that
+        /// stand come first.
+        limits: Vec<LimitInShort>,
+        /// What the seal told at the last reading.
+        seal: Vec<String>,
+        /// How many notes the chart wrote of itself that are left to its own record.
+        told_by_chart: u64,
         /// Notes written within the checklists.
         notes: Vec<Finding>,
         /// Every order that was read back.
@@ -303,6 +308,14 @@ facts! {
         source: String,
         /// The numbers of the entries it rests on.
         readings: String,
+    }
+
+    /// A limit on the output, for who takes the drain over.
+    struct LimitInShort {
+        /// The last time it was met, exceeded by more or in doubt.
+        told: LimitFacts,
+        /// When it was no longer so; absent when it still is.
+        over: Option<String>,
     }
 
     /// Something the seal told.

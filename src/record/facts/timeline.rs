@@ -129,6 +129,11 @@ impl<'a> Timeline<'a> {
         Self { lines, gone, clock }
     }
 
+    /// Whether a line was written at that place of the journal.
+    pub(super) fn holds(&self, sequence: u64) -> bool {
+        self.lines.iter().any(|line| line.sequence == sequence)
+    }
+
     /// Whether a line comes from looking or reading: its answer does, or it says of one that did
     /// that it still stands or no longer.
     pub(super) fn is_look(&self, line: &Line<'_>) -> bool {
