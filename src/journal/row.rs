@@ -16,6 +16,8 @@
 //! check an export with standard tools: `sed -n 5p export.jsonl | sha256sum` prints the `prev` of
 //! line 6, and for the last line the hash that stands at the end of a record.
 
+use std::borrow::Cow;
+
 use super::entry::{By, Entry, WalkState};
 use super::error::JournalError;
 use super::event;
@@ -78,7 +80,10 @@ impl Row {
     /// The line of this row after a row with the hash `prev`, without the line feed.
     #[must_use]
     pub fn line(&self, prev: &str) -> String {
-        let optional = |text: &Option<String>| text.as_deref().map_or("null".to_owned(), quoted);
+        let optional = |text: &Option<String>| {
+            text.as_deref()
+                .map_or(Cow::Borrowed("null"), |text| Cow::Owned(quoted(text)))
+        };
         format!(
             "{{\"seq\":{},\"id\":{},\"drain\":{},\"walk\":{},\"session\":{},\"kind\":{},\
              \"state\":{},\"seen_at\":{},\"written_at\":{},\
@@ -103,7 +108,9 @@ impl Row {
     /// The hash that this row must have after a row with the hash `prev`.
     #[must_use]
     pub fn hash_after(&self, prev: &str) -> TextHash {
-        TextHash::of(format!("{}\n", self.line(prev)).as_bytes())
+        let mut line = self.line(prev);
+        line.push('\n');
+        TextHash::of(line.as_bytes())
     }
 
     /// The entry that this row holds.
@@ -167,9 +174,13 @@ fn not_an_id(bad: NotAnId) -> String {
     bad.to_string()
 }
 
-/// A JSON string.
+/// A JSON string. Most have nothing to escape, and a journal of years has millions.
 fn quoted(text: &str) -> String {
-    serde_json::Value::from(text).to_string()
+    let plain = |byte: u8| byte >= 0x20 && byte != b'"' && byte != b'\\';
+    match text.bytes().all(plain) {
+        true => ["\"", text, "\""].concat(),
+        false => serde_json::Value::from(text).to_string(),
+    }
 }
 
 #[cfg(test)]
@@ -210,6 +221,15 @@ mod tests {
             row().hash_after("p").as_str(),
             "89f5bea9db6dee5820ffd01d30d5928673236006ff64556bf2ea5a9f81c89918"
         );
+    }
+
+    #[test]
+    fn a_string_is_written_as_serde_json_writes_it() {
+        let odd = (0_u8..=0xff).map(char::from).map(String::from);
+        for text in odd.chain(["".into(), "a\"b\\c".into(), "é\u{2028}🫁".into()]) {
+            let serde = serde_json::to_string(&text).expect("JSON");
+            assert_eq!(quoted(&text), serde);
+        }
     }
 
     #[test]

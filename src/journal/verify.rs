@@ -8,6 +8,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use serde::de::IgnoredAny;
+
 use super::entry::What;
 use super::error::JournalError;
 use super::row::{NO_PREVIOUS, Row};
@@ -188,7 +190,7 @@ impl Check {
         self.entries += 1;
         self.expected += 1;
         match scanned {
-            Ok(row) => self.good_row(&row),
+            Ok(row) => self.good_row(row),
             Err(BadColumn { seq, column }) => {
                 let seq = seq.unwrap_or(self.expected);
                 self.fault(seq, FaultKind::Column(column));
@@ -199,7 +201,7 @@ impl Check {
         }
     }
 
-    fn good_row(&mut self, row: &Row) {
+    fn good_row(&mut self, row: Row) {
         let missing = self.expected;
         if row.seq != missing {
             self.fault(row.seq, FaultKind::Gap { missing });
@@ -211,16 +213,17 @@ impl Check {
             let kept = row.hash.clone();
             self.fault(row.seq, FaultKind::Hash { kept, found });
         }
+        self.last_hash = Some(row.hash.clone());
+        let seq = row.seq;
         match readable(row) {
             Ok(What::Begun { shelf, .. }) => {
                 for hash in shelf.files.into_values() {
-                    self.wanted.entry(hash).or_insert(row.seq);
+                    self.wanted.entry(hash).or_insert(seq);
                 }
             }
             Ok(_) => {}
-            Err(why) => self.fault(row.seq, FaultKind::Unreadable(why)),
+            Err(why) => self.fault(seq, FaultKind::Unreadable(why)),
         }
-        self.last_hash = Some(row.hash.clone());
     }
 
     fn texts(&mut self, store: &dyn Store) -> Result<u64, JournalError> {
@@ -245,17 +248,17 @@ impl Check {
 
 /// What a row says. It can be read when its columns can, and its body is one JSON object on one
 /// line. A kind that this version does not know is no fault.
-fn readable(row: &Row) -> Result<What, String> {
-    let entry = row.entry().map_err(|error| match error {
+fn readable(row: Row) -> Result<What, String> {
+    let entry = row.into_entry().map_err(|error| match error {
         JournalError::BadRow { why, .. } => why,
         other => other.to_string(),
     })?;
-    if row.body.contains(['\n', '\r']) {
+    if entry.body.contains(['\n', '\r']) {
         return Err("its body is not on one line".to_owned());
     }
-    serde_json::from_str::<serde_json::Map<String, serde_json::Value>>(&row.body)
-        .map(|_| entry.what)
-        .map_err(|error| format!("its body is not a JSON object: {error}"))
+    serde_json::from_str::<BTreeMap<String, IgnoredAny>>(&entry.body)
+        .map_err(|error| format!("its body is not a JSON object: {error}"))?;
+    Ok(entry.what)
 }
 
 /// What is wrong with the last row, if anything: the quick look on opening.
