@@ -450,7 +450,7 @@ fn a_trial_that_goes_another_way_is_accepted_on_purpose_or_stands_against_it() {
     });
     rig.run(&["local", "try", "no-swing", "--local", "unit"])
         .code(0)
-        .says("1 go another way on purpose (no-swing-kink)");
+        .says("1 goes another way on purpose (no-swing-kink)");
     // What is named there and still goes as before is told.
     edit(&rig, "unit/adaptations/no-swing.yaml", |text| {
         text.replace("[no-swing-kink]", "[no-swing-kink, no-swing-known]")
