@@ -57,7 +57,7 @@ impl ReviewFacts {
         ];
         let note = format!(
             "The dot is the middle value, the line reaches from the shortest to the longest; months \
-             with fewer than {SMALL} are left empty. Each step up is about ten times as long."
+             with fewer than {SMALL} are left empty. Each line up is six or ten times as long."
         );
         picture(&self.months, &panels, &note)
     }
