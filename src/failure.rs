@@ -109,7 +109,7 @@ impl Failure {
         let text = self.text();
         let text = crate::clean::lines(&text);
         match screen::columns_beside() {
-            Some(columns) => eprint!("{}", fitted(&text, columns)),
+            Some(columns) => eprint!("{}", screen::folded(&text, columns)),
             None => eprint!("{text}"),
         }
     }
@@ -118,53 +118,5 @@ impl Failure {
     #[must_use]
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(self.kind.code())
-    }
-}
-
-/// The text with its long lines broken between words; what follows hangs two columns further in.
-/// Lines that show a place in a file, or a command to be copied, stay as they are.
-fn fitted(text: &str, columns: usize) -> String {
-    let mut fitted = String::new();
-    for line in text.lines() {
-        let words = line.trim_start();
-        let indent = line.len() - words.len();
-        let numbered = words.trim_start_matches(|at: char| at.is_ascii_digit() || at == ' ');
-        let stays = line.chars().count() <= columns
-            || numbered.starts_with('|')
-            || words.starts_with("-->")
-            || words.starts_with("tubeside ");
-        if stays {
-            fitted.push_str(line);
-            fitted.push('\n');
-            continue;
-        }
-        let room = columns.saturating_sub(indent + 2);
-        for (number, part) in screen::wrapped(words, room).iter().enumerate() {
-            let hang = if number == 0 { indent } else { indent + 2 };
-            // Writing to a String cannot fail.
-            let _ = writeln!(fitted, "{}{part}", " ".repeat(hang));
-        }
-    }
-    fitted
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn long_lines_break_between_words_and_places_and_commands_do_not() {
-        let text = "error: a word that is long enough to be broken\n\
-                    12 |       then: wach-and-more-of-it-than-fits\n\
-                    \x20  = help: did you mean \"watch\", or another one?\n\
-                    \x20 tubeside local check --local a-folder-of-ours\n";
-        let expected = "error: a word that is long\n\
-                        \x20 enough to be broken\n\
-                        12 |       then: wach-and-more-of-it-than-fits\n\
-                        \x20  = help: did you mean\n\
-                        \x20    \"watch\", or another one?\n\
-                        \x20 tubeside local check --local a-folder-of-ours\n";
-        assert_eq!(fitted(text, 32), expected);
-        assert_eq!(fitted(text, 100), text);
     }
 }

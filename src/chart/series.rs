@@ -1,12 +1,13 @@
 //! What was entered for one drain, put in order, and the line of output it gives.
 
+use std::sync::Arc;
+
 use super::curve::{Curve, Point};
 use super::problem::Problem;
 use super::reading::{Reading, words};
 use crate::moment::Moment;
 use crate::units::{Number, Span};
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// Which entry: its place in the order of writing. A later entry has a larger number, and no two
 /// entries of a drain have the same.

@@ -869,6 +869,27 @@ pub struct Range {
     pub to: Option<(Cut, bool)>,
 }
 
+impl Range {
+    /// The stretch in words, with each cut as `cut` writes it.
+    #[must_use]
+    pub fn in_words(&self, cut: impl Fn(&Cut) -> String) -> String {
+        match (&self.from, &self.to) {
+            (None, None) => "any number".to_owned(),
+            (Some((low, true)), None) => format!("at least {}", cut(low)),
+            (Some((low, false)), None) => format!("above {}", cut(low)),
+            (None, Some((high, true))) => format!("at most {}", cut(high)),
+            (None, Some((high, false))) => format!("below {}", cut(high)),
+            (Some((low, from)), Some((high, to))) => format!(
+                "{}{} to {}{}",
+                if *from { "" } else { "above " },
+                cut(low),
+                if *to { "" } else { "below " },
+                cut(high)
+            ),
+        }
+    }
+}
+
 /// A number at which the way changes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cut {

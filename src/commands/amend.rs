@@ -56,12 +56,12 @@ pub fn amend(desk: &Desk, args: &AmendArgs) -> Result<(), Failure> {
         Mark::EnteredInError => "is marked as entered in error; it stays in the journal",
         Mark::Addendum => "has an addendum",
     };
-    out::line(&format!(
+    out::wrapped(&format!(
         "{} {done} ({}.a{count})",
         aim.name,
         aim.whole.name()
     ))?;
-    out::line("write the record again to show it: tubeside record")
+    out::wrapped("write the record again to show it: tubeside record")
 }
 
 /// A walk that was written to another drain, or to none.
@@ -88,7 +88,7 @@ fn move_walk(
         .hold(held, desk.session, &desk.by, desk.now())
         .map_err(|why| journal_failure(&why))?;
     attach(desk, journal, &walk, drain.summary.drain, args.why.trim())?;
-    out::line(&format!("{} belongs to {} now", walk.name, drain.name))
+    out::wrapped(&format!("{} belongs to {} now", walk.name, drain.name))
 }
 
 /// Signs a walk or a drain as it stands in the journal.
@@ -128,13 +128,13 @@ pub fn sign(desk: &Desk, args: &SignArgs) -> Result<(), Failure> {
         hash: hash.clone(),
     };
     append(desk, &mut journal, &whole, what)?;
-    out::line(&format!(
+    out::wrapped(&format!(
         "{} is signed by {} up to entry {} of the journal, hash {hash}",
         whole.name(),
         desk.by,
         last.seq
     ))?;
-    out::line("from here on only addenda are taken for it")
+    out::wrapped("from here on only addenda are taken for it")
 }
 
 /// Says to which drain a walk belongs.

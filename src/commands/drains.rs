@@ -40,7 +40,7 @@ pub fn run(desk: &mut Desk, command: &DrainCommand) -> Result<(), Failure> {
             warn_personal(&known);
             let mut journal = desk.journal()?;
             let drain = open(desk, &mut journal, known)?;
-            out::line(&format!("opened {}", drain.name))
+            out::wrapped(&format!("opened {}", drain.name))
         }
         DrainCommand::List { all, json } => list(desk, *all, *json),
         DrainCommand::Show { id } => show(desk, id),
@@ -51,7 +51,7 @@ pub fn run(desk: &mut Desk, command: &DrainCommand) -> Result<(), Failure> {
             let drain = find_drain(&journal, id)?;
             let what = What::DrainClosed { how: how.clone() };
             append(desk, &mut journal, drain.summary.drain, what, desk.now())?;
-            out::line(&format!("closed {}", drain.name))
+            out::wrapped(&format!("closed {}", drain.name))
         }
     }
 }
@@ -87,7 +87,7 @@ pub fn note(desk: &Desk, args: &NoteArgs) -> Result<(), Failure> {
         .iter()
         .filter(|entry| matches!(entry.what, What::DrainNote { .. }));
     let name = notes.next_back().and_then(|entry| names.name(&entry.id));
-    out::line(&format!(
+    out::wrapped(&format!(
         "noted on {} as {}",
         whole.name(),
         name.unwrap_or("a note")
@@ -285,10 +285,10 @@ fn list(desk: &Desk, all: bool, json: bool) -> Result<(), Failure> {
         return out::json(&rows);
     }
     if shown.is_empty() {
-        return out::line("no drain is open; open one with: tubeside drain new");
+        return out::wrapped("no drain is open; open one with: tubeside drain new");
     }
     for drain in &shown {
-        out::line(&in_words(drain))?;
+        out::wrapped(&in_words(drain))?;
     }
     Ok(())
 }
@@ -314,21 +314,21 @@ fn row(drain: &NamedDrain) -> Row {
 fn show(desk: &Desk, id: &str) -> Result<(), Failure> {
     let journal = desk.journal_to_read()?;
     let drain = find_drain(&journal, id)?;
-    out::line(&in_words(&drain))?;
+    out::wrapped(&in_words(&drain))?;
     for fact in DRAIN_FACTS {
         let value = drain.summary.facts.get(fact.name);
         let words = value.map_or_else(|| "not known".to_owned(), ToString::to_string);
-        out::line(&format!("  {:<16}{words}", fact.name))?;
+        out::wrapped(&format!("  {:<16}{words}", fact.name))?;
     }
     for walk in walks_on(&journal, drain.summary.drain)? {
-        out::line(&format!("  {}", describe(&walk)))?;
+        out::wrapped(&format!("  {}", describe(&walk)))?;
     }
     let whole = Whole::Drain(drain);
     let entries = whole.entries(&journal)?;
     let names = Names::of(&whole, &entries);
     for entry in &entries {
         if let Some(text) = note_words(entry, &names) {
-            out::line(&format!("  {text}"))?;
+            out::wrapped(&format!("  {text}"))?;
         }
     }
     Ok(())
@@ -373,7 +373,7 @@ fn set(desk: &Desk, id: &str, pairs: &[String], why: &str) -> Result<(), Failure
         why: why.trim().to_owned(),
     };
     append(desk, &mut journal, drain.summary.drain, what, desk.now())?;
-    out::line(&in_words(&find_drain(&journal, &drain.name)?))
+    out::wrapped(&in_words(&find_drain(&journal, &drain.name)?))
 }
 
 /// Offers to keep a weight measured in a walk as a fact of its drain, so that later limits for each

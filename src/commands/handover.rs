@@ -37,17 +37,17 @@ pub fn run(desk: &Desk, args: &HandoverArgs) -> Result<(), Failure> {
         read_back: read_back.clone(),
     };
     keep(desk, &mut journal, Some(drain.summary.drain), None, what)?;
-    out::line(&format!(
+    out::wrapped(&format!(
         "{} is handed over by {} to {to}",
         drain.name, desk.by
     ))?;
     if read_back.is_empty() {
-        out::line("no read-back is recorded; next time add --read-back TEXT")?;
+        out::wrapped("no read-back is recorded; next time add --read-back TEXT")?;
     }
     let chosen = on_drain(&journal, &drain)?;
     let gathered = gather(desk, &journal, &chosen, Some(&drain), Notes::All, i64::MAX)?;
     show_open(&facts(desk, &journal, &gathered)?)?;
-    out::line(&format!(
+    out::wrapped(&format!(
         "the record: tubeside record handover --drain {}",
         drain.name
     ))
@@ -73,7 +73,7 @@ fn show_open(facts: &HandoverFacts) -> Result<(), Failure> {
         .iter()
         .map(|row| format!("left undone: {} {}", row.what, row.reason));
     for line in duties.chain(calls).chain(due).chain(undone) {
-        out::line(&format!("  {line}"))?;
+        out::wrapped(&format!("  {line}"))?;
     }
     Ok(())
 }

@@ -34,7 +34,7 @@ pub fn run(desk: &Desk, command: &JournalCommand) -> Result<(), Failure> {
         JournalCommand::Verify { records } => verify(desk, &journal, records),
         JournalCommand::Backup { file } => {
             let verified = journal.backup(file).map_err(|why| journal_failure(&why))?;
-            out::line(&format!("copied and checked: {} entries", verified.entries))
+            out::wrapped(&format!("copied and checked: {} entries", verified.entries))
         }
         JournalCommand::Export { file } => export(desk, &journal, file),
         JournalCommand::Restore { .. } => Ok(()),
@@ -49,13 +49,13 @@ fn verify(desk: &Desk, journal: &Journal, records: &[PathBuf]) -> Result<(), Fai
     let mut faults = told(&verified);
     for record in records {
         match examine(desk, journal, record)? {
-            Ok(words) => out::line(&words)?,
+            Ok(words) => out::wrapped(&words)?,
             Err(fault) => faults.push(fault),
         }
     }
     if faults.is_empty() {
         let last = verified.last_hash.as_deref().unwrap_or("none");
-        return out::line(&format!(
+        return out::wrapped(&format!(
             "{} entries, the chain is whole; last hash {last}",
             verified.entries
         ));
@@ -108,7 +108,7 @@ fn restore(backup: &Path, path: &Path) -> Result<(), Failure> {
         make_folder(folder, Readers::Owner).map_err(|why| Failure::unusable(why.to_string()))?;
     }
     let verified = from.backup(path).map_err(|why| journal_failure(&why))?;
-    out::line(&format!(
+    out::wrapped(&format!(
         "restored and checked: {} entries, last hash {}",
         verified.entries,
         verified.last_hash.as_deref().unwrap_or("none")
@@ -137,7 +137,7 @@ fn export(desk: &Desk, journal: &Journal, file: &Path) -> Result<(), Failure> {
             .map_err(|why| journal_failure(&why))?;
         let (_, hash) = out.finish();
         aside.put_in_place(Present::Keep).map_err(failed)?;
-        out::line(&format!(
+        out::wrapped(&format!(
             "{} entries written to {}",
             exported.entries,
             file.display()

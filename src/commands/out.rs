@@ -22,38 +22,14 @@ pub fn line(text: &str) -> Result<(), Failure> {
 /// # Errors
 /// A failure when the output cannot be written.
 pub fn wrapped(text: &str) -> Result<(), Failure> {
-    let columns = screen::columns();
     let text = clean::lines(text);
-    let text = match columns {
-        Some(columns) => folded(&text, columns.clamp(20, 100)),
-        None => text.into_owned(),
-    };
-    raw(&format!("{text}\n"))
-}
-
-/// Every line broken between words to fit so many columns.
-fn folded(text: &str, columns: usize) -> String {
-    let mut lines = Vec::new();
-    for line in text.split('\n') {
-        let indent = line.len() - line.trim_start_matches(' ').len();
-        let mut current = " ".repeat(indent);
-        let mut empty = true;
-        for word in line.split_whitespace() {
-            let wide = current.chars().count() + 1 + word.chars().count() > columns;
-            if !empty && wide {
-                lines.push(std::mem::take(&mut current));
-                current = " ".repeat(indent + 2);
-                empty = true;
-            }
-            if !empty {
-                current.push(' ');
-            }
-            current.push_str(word);
-            empty = false;
-        }
-        lines.push(if empty { String::new() } else { current });
+    match screen::columns() {
+        Some(columns) => raw(&format!(
+            "{}\n",
+            screen::folded(&text, columns.clamp(20, 100))
+        )),
+        None => raw(&format!("{text}\n")),
     }
-    lines.join("\n")
 }
 
 /// Prints text as it is: for records and exports, whose text is already made safe.
@@ -111,20 +87,5 @@ impl<W: std::io::Write> std::io::Write for Shown<W> {
 pub fn progress(words: &str) {
     if std::io::stderr().is_terminal() {
         eprint!("\r{words}\u{1b}[K\r");
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lines_are_broken_between_words_and_keep_their_indent() {
-        let text = "a\n  one two three four\n\n  averyveryverylongword b";
-        assert_eq!(
-            folded(text, 12),
-            "a\n  one two\n    three\n    four\n\n  averyveryverylongword\n    b"
-        );
-        assert_eq!(folded(text, 100), text);
     }
 }

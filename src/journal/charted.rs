@@ -4,9 +4,10 @@
 //! names of the fields, or beside the number where a person chose them. Suction is the magnitude
 //! below atmospheric pressure.
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
-use std::sync::Arc;
 
 use crate::chart::reading::{
     BloodPressure, Bubbling, Chamber, Dressing, Emphysema, FluidLook, Position, Reading, Swing,

@@ -227,20 +227,7 @@ fn stretch(range: &Range) -> String {
         Cut::Fixed(number) => number.to_string(),
         Cut::Fact(name, _) | Cut::PerKg(name, _) | Cut::Unset(name) => format!("{{{name}}}"),
     };
-    match (&range.from, &range.to) {
-        (None, None) => "any number".to_owned(),
-        (Some((low, true)), None) => format!("at least {}", cut(low)),
-        (Some((low, false)), None) => format!("above {}", cut(low)),
-        (None, Some((high, true))) => format!("at most {}", cut(high)),
-        (None, Some((high, false))) => format!("below {}", cut(high)),
-        (Some((low, from)), Some((high, to))) => format!(
-            "{}{} to {}{}",
-            if *from { "" } else { "above " },
-            cut(low),
-            if *to { "" } else { "below " },
-            cut(high)
-        ),
-    }
+    range.in_words(cut)
 }
 
 fn conditions(when: &[Condition]) -> String {

@@ -56,21 +56,7 @@ impl Filler<'_> {
 
     /// A stretch of numbers in words.
     pub(super) fn range(&self, range: &Range, unit: Unit) -> String {
-        let cut = |cut: &Cut| self.cut(cut, unit);
-        match (&range.from, &range.to) {
-            (None, None) => "any number".to_owned(),
-            (Some((low, true)), None) => format!("at least {}", cut(low)),
-            (Some((low, false)), None) => format!("above {}", cut(low)),
-            (None, Some((high, true))) => format!("at most {}", cut(high)),
-            (None, Some((high, false))) => format!("below {}", cut(high)),
-            (Some((low, from)), Some((high, to))) => format!(
-                "{}{} to {}{}",
-                if *from { "" } else { "above " },
-                cut(low),
-                if *to { "" } else { "below " },
-                cut(high)
-            ),
-        }
+        range.in_words(|cut| self.cut(cut, unit))
     }
 
     fn cut(&self, cut: &Cut, unit: Unit) -> String {

@@ -166,6 +166,18 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     page::wrap(text, width, 0)
 }
 
+/// The text with its long lines broken between words; what goes on in the next line stands two
+/// columns further in than its line began. Words are never cut, and lines that show a place in a
+/// file, or a command to be copied, stay as they are.
+#[must_use]
+pub fn folded(text: &str, columns: usize) -> String {
+    let folded: Vec<String> = text
+        .split('\n')
+        .map(|line| page::fold(line, columns))
+        .collect();
+    folded.join("\n")
+}
+
 /// The width of the terminal in columns, if there is one.
 #[must_use]
 pub fn columns() -> Option<usize> {

@@ -236,6 +236,37 @@ fn unbroken(text: &str) -> Vec<&str> {
     pieces
 }
 
+/// A line broken between words to fit so many columns, if it may be.
+pub(super) fn fold(line: &str, columns: usize) -> String {
+    let words = line.trim_start_matches(' ');
+    let numbered = words.trim_start_matches(|at: char| at.is_ascii_digit() || at == ' ');
+    let stays = numbered.starts_with('|')
+        || words.starts_with("-->")
+        || words.starts_with("tubeside ")
+        || measure_text_width(line) <= columns;
+    if stays {
+        return line.to_owned();
+    }
+    let indent = line.len() - words.len();
+    let mut lines = vec![" ".repeat(indent)];
+    let mut empty = true;
+    for word in words.split_whitespace() {
+        let current = lines.last().map_or(0, |line| measure_text_width(line));
+        if !empty && current + 1 + measure_text_width(word) > columns {
+            lines.push(" ".repeat(indent + 2));
+            empty = true;
+        }
+        if let Some(line) = lines.last_mut() {
+            if !empty {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+        empty = false;
+    }
+    lines.join("\n")
+}
+
 /// Breaks text into lines of at most `width` columns; lines after the first hang by `hang`.
 /// A word longer than a line is cut.
 pub(super) fn wrap(text: &str, width: usize, hang: usize) -> Vec<String> {

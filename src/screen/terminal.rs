@@ -215,10 +215,15 @@ impl<'a, D: Device> Terminal<'a, D> {
         }
         let many = entries.iter().any(|entry| entry.key.len() > 1);
         let line = if many && c.is_ascii_digit() {
-            let urgent = self.setup.urgent.clone();
-            match self.write(&urgent, &c.to_string(), labels::NUMBER_PROMPT)? {
+            let keys = self.setup.urgent.clone();
+            match self.write(&keys, &c.to_string(), labels::NUMBER_PROMPT)? {
                 Written::Words(line) => line,
-                Written::Urgent(Input::Jump(list)) => return Ok(Some(Picked::Urgent(list))),
+                Written::Urgent(Input::Jump(list)) => {
+                    return match menu.urgent.iter().any(|shown| shown.list == list) {
+                        true => Ok(Some(Picked::Urgent(list))),
+                        false => Err(Stopped::Urgent(list)),
+                    };
+                }
                 Written::Urgent(_) | Written::Left => return Ok(None),
             }
         } else {

@@ -1,7 +1,7 @@
 //! What a walk shows: builds the [`View`] from where the walk stands.
 
 use crate::checklist::model::{
-    Band, Checklist, ListKind, Outcome, Period, Range, Step, StepId, StepKind, Value,
+    Band, Checklist, ListKind, Outcome, Period, Step, StepId, StepKind, Value,
 };
 use crate::moment::Moment;
 use crate::units::{Amount, Span, Unit};
@@ -296,29 +296,8 @@ fn repeat(item: &Completed, now: Moment) -> Show {
 
 /// The band in words, with the numbers it is cut at.
 fn band_words(band: &Band, unit: Unit, known: &Known<'_>) -> String {
-    let Range { from, to } = &band.range;
-    let amount = |cut| match known.cut(cut) {
+    band.range.in_words(|cut| match known.cut(cut) {
         Some(number) => Amount::new(number, unit).to_string(),
         None => "[not known here]".to_owned(),
-    };
-    match (from, to) {
-        (None, None) => "any number".to_owned(),
-        (Some((low, true)), None) => format!("at least {}", amount(low)),
-        (Some((low, false)), None) => format!("above {}", amount(low)),
-        (None, Some((high, true))) => format!("at most {}", amount(high)),
-        (None, Some((high, false))) => format!("below {}", amount(high)),
-        (Some((low, low_in)), Some((high, high_in))) => {
-            let low = if *low_in {
-                amount(low)
-            } else {
-                format!("above {}", amount(low))
-            };
-            let high = if *high_in {
-                amount(high)
-            } else {
-                format!("below {}", amount(high))
-            };
-            format!("{low} to {high}")
-        }
-    }
+    })
 }

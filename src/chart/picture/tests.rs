@@ -1,11 +1,12 @@
 //! What must be in a picture, whatever is drawn.
 
+use std::sync::Arc;
+
 use super::*;
 use crate::chart::reading::{Bubbling, Reading, Swing};
 use crate::chart::series::tests::{entry, hourly, level, new_unit, start};
 use crate::chart::{ChartEvent, What};
 use crate::units::Number;
-use std::sync::Arc;
 
 fn picture(width: u16) -> Picture {
     Picture {

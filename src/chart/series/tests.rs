@@ -1,8 +1,9 @@
 //! Made entries for every test of the chart, and how entries are put in order.
 
+use std::sync::Arc;
+
 use super::*;
 use crate::chart::reading::Swing;
-use std::sync::Arc;
 
 /// 10:00 on an invented day, plus minutes.
 pub(in crate::chart) fn at(minutes: i64) -> Moment {

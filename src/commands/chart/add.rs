@@ -1,5 +1,7 @@
 //! `chart add`: a reading, from words on the command line or question by question.
 
+use std::sync::Arc;
+
 use crate::chart::plausible::{Doubt, doubts};
 use crate::chart::reading::Reading;
 use crate::chart::{BaselineReason, Problem, What};
@@ -8,7 +10,6 @@ use crate::failure::{Failure, Kind};
 use crate::journal::Journal;
 use crate::moment::Moment;
 use crate::screen::{Screen, Tone};
-use std::sync::Arc;
 
 use super::super::bedside::ask_writer;
 use super::super::charting::Chart;

@@ -1,6 +1,8 @@
 //! Asks for a reading, field by field. What does not apply is not asked; the last value is shown
 //! and never filled in; everything may be not obtained; an unlikely value is typed twice.
 
+use std::sync::Arc;
+
 use crate::chart::import::{Column, field};
 use crate::chart::plausible::{Doubt, doubts};
 use crate::chart::reading::{Bubbling, Reading};
@@ -9,7 +11,6 @@ use crate::failure::{Failure, Kind};
 use crate::moment::Moment;
 use crate::screen::{Item, Menu, Picked, Screen, Stopped, TextQuestion, Tone};
 use crate::units::{Amount, Number, Unit};
-use std::sync::Arc;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;

@@ -1,12 +1,13 @@
 //! `chart new-drainage-unit`, `chart event` and `chart correct`.
 
+use std::sync::Arc;
+
 use crate::chart::plausible::doubts;
 use crate::chart::{ChartEvent, Entry, EntryId, What};
 use crate::cli::ChartCommand;
 use crate::failure::Failure;
 use crate::journal::Journal;
 use crate::moment::Moment;
-use std::sync::Arc;
 
 use super::super::charting::Chart;
 use super::super::desk::Desk;

@@ -35,7 +35,7 @@ pub struct Lost {
     pub says: String,
     /// How it came out, in one word.
     pub came: &'static str,
-    /// The lists; those that the unit wrote on come first.
+    /// The lists; those that the unit adapted come first.
     pub lists: Vec<ListName>,
 }
 

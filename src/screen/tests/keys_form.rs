@@ -357,6 +357,7 @@ fn a_menu_takes_one_key() {
     }
     assert_eq!(choose(&menu, "11\n"), Ok(Picked::Item(11)));
     assert_eq!(choose(&menu, "1\u{1b}f"), Ok(Picked::Item(0)));
+    assert_eq!(choose(&menu, "1\u{8}D\n"), urgent, "at a number's prompt");
     menu.leave = None;
     assert_eq!(choose(&menu, "q"), Err(Stopped::EndOfInput));
 }

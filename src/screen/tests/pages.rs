@@ -8,7 +8,7 @@ use crate::screen::look::{Look, Role};
 use crate::screen::page::{Page, wrap};
 use crate::screen::step_page::{Typing, page};
 use crate::screen::ways::Topic;
-use crate::screen::{Item, Menu, Tone, menu_page, topic_page};
+use crate::screen::{Item, Menu, Tone, folded, menu_page, topic_page};
 use crate::units::Unit;
 use crate::walk::view::View;
 
@@ -339,4 +339,27 @@ proptest! {
             prop_assert!(!strip_ansi_codes(&line).chars().any(char::is_control));
         }
     }
+}
+
+#[test]
+fn lines_break_between_words_and_places_and_commands_do_not() {
+    let text = "a\n  one two three four\n\n  averyveryverylongword b";
+    assert_eq!(
+        folded(text, 12),
+        "a\n  one two\n    three\n    four\n\n  averyveryverylongword\n    b"
+    );
+    assert_eq!(folded(text, 100), text);
+    let text = "error: a word that is long enough to be broken\n\
+                12 |       then: wach-and-more-of-it-than-fits\n\
+                \x20 --> my-unit/adaptations/no-swing.yaml:33:13\n\
+                \x20  = help: did you mean \"watch\", or another one?\n\
+                \x20 tubeside local check --local a-folder-of-ours\n";
+    let expected = "error: a word that is long\n\
+                    \x20 enough to be broken\n\
+                    12 |       then: wach-and-more-of-it-than-fits\n\
+                    \x20 --> my-unit/adaptations/no-swing.yaml:33:13\n\
+                    \x20  = help: did you mean \"watch\",\n\
+                    \x20    or another one?\n\
+                    \x20 tubeside local check --local a-folder-of-ours\n";
+    assert_eq!(folded(text, 32), expected);
 }
