@@ -1,18 +1,18 @@
-//! `local approve` and `local state`: whether the unit's checklists are approved, and approving them.
+//! `local approve`: approving the unit's checklists, when nothing stands against it.
 
 use std::path::Path;
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::checklist::approval::{self, Approval, Approvals, Standing, waivers_on};
+use crate::checklist::approval::{self, Approval, Approvals, waivers_on};
 use crate::checklist::compare::compare as differences;
 use crate::checklist::load::{load, load_as_written};
 use crate::checklist::model::Library;
 use crate::checklist::shelf::Shelf;
 use crate::cli::{ApproveArgs, Common};
 use crate::commands::desk::{PROGRAM, clock, unfit, writer};
-use crate::commands::{local_folder, out, standing, trial};
+use crate::commands::{local_folder, out, trial};
 use crate::failure::{Failure, Kind};
 use crate::files::{Present, Readers, write_whole};
 use crate::journal::By;
@@ -265,7 +265,8 @@ fn ended_waivers(library: &Library, day: NaiveDate, against: &mut Vec<Against>) 
     }
 }
 
-fn waivers(library: &Library, day: NaiveDate) -> Vec<String> {
+/// What is waived on a day, in words.
+pub(super) fn waivers(library: &Library, day: NaiveDate) -> Vec<String> {
     let waivers = waivers_on(library, day);
     waivers
         .into_iter()
@@ -396,121 +397,4 @@ fn refuse(against: &[Against], json: bool) -> Result<(), Failure> {
             told.join("\n")
         ),
     ))
-}
-
-/// What `local state --json` prints.
-#[derive(Serialize)]
-struct State {
-    approved: bool,
-    past_review: bool,
-    state: String,
-    /// What is other than when it was approved.
-    changed: Vec<String>,
-    waivers: Vec<String>,
-    ended_waivers: Vec<String>,
-    /// Lists whose own review date has passed.
-    lists_past_review: Vec<String>,
-    drafts: String,
-    past_review_lists: String,
-}
-
-/// Tells how the unit's checklists stand.
-///
-/// # Errors
-/// A failure when they are not approved, past their review, or have errors.
-pub fn state(common: &Common, json: bool) -> Result<(), Failure> {
-    let folder = unit_folder(common)?;
-    let desk = crate::commands::desk::Desk::open(common)?;
-    let day = desk.now().date_naive();
-    let state = State {
-        approved: desk.standing.is_approved(),
-        past_review: desk.standing.is_past_review(),
-        state: standing::words(&desk),
-        changed: match &*desk.standing {
-            Standing::Changed { files, .. } => shown(folder, files),
-            _ => Vec::new(),
-        },
-        waivers: waivers(&desk.library, day),
-        ended_waivers: desk
-            .library
-            .waivers()
-            .iter()
-            .filter(|waiver| !waiver.acts_on(day))
-            .map(|waiver| format!("{} ended on {}", waiver.what, waiver.until))
-            .collect(),
-        lists_past_review: desk
-            .library
-            .lists()
-            .filter(|(_, list)| list.review_by.is_some_and(|by| day > by))
-            .map(|(_, list)| list.name.to_string())
-            .collect(),
-        drafts: rule(&desk.library, |unit| unit.drafts),
-        past_review_lists: rule(&desk.library, |unit| unit.past_review),
-    };
-    if json {
-        out::json(&state)?;
-    } else {
-        out::wrapped(&state_words(&state))?;
-    }
-    let fine = state.approved && !state.past_review && state.lists_past_review.is_empty();
-    if fine {
-        return Ok(());
-    }
-    Err(Failure::new(
-        Kind::Problems,
-        "these checklists are not approved and in date",
-    )
-        .hint("have it approved: tubeside local approve --by \"EF, ward manager\" --because \"...\" --review-by 2027-06-30"))
-}
-
-/// Paths as people know them.
-fn shown(folder: &Path, files: &[String]) -> Vec<String> {
-    let own = |file: &String| match file.strip_prefix("local/") {
-        Some(rest) => folder.join(rest).display().to_string(),
-        None => format!("{file} (shipped)"),
-    };
-    files.iter().map(own).collect()
-}
-
-fn rule(
-    library: &Library,
-    of: impl Fn(&crate::checklist::model::LocalUnit) -> crate::checklist::model::MayStart,
-) -> String {
-    library
-        .unit()
-        .map_or("allow", |unit| of(unit).word())
-        .to_owned()
-}
-
-fn state_words(state: &State) -> String {
-    let mut words = vec![state.state.clone()];
-    words.extend(
-        state
-            .changed
-            .iter()
-            .map(|file| format!("  changed: {file}")),
-    );
-    words.extend(
-        state
-            .waivers
-            .iter()
-            .map(|waiver| format!("  waived: {waiver}")),
-    );
-    words.extend(
-        state
-            .ended_waivers
-            .iter()
-            .map(|waiver| format!("  no longer waived: {waiver}")),
-    );
-    words.extend(
-        state
-            .lists_past_review
-            .iter()
-            .map(|list| format!("  past its own review date: {list}")),
-    );
-    words.push(format!(
-        "drafts may be started: {}; lists past their review: {}; urgent lists: always",
-        state.drafts, state.past_review_lists
-    ));
-    words.join("\n")
 }

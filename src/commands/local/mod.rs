@@ -24,6 +24,7 @@ pub mod prove;
 mod prove_trial;
 mod prove_words;
 mod starters;
+mod state;
 
 /// Does what `local …` asks.
 ///
@@ -35,7 +36,7 @@ pub fn run(common: &Common, command: &LocalCommand) -> Result<(), Failure> {
         LocalCommand::Adapt { list, json } => new_folder::adapt(common, list, *json),
         LocalCommand::Compare { list, json } => compare::run(common, list.as_deref(), *json),
         LocalCommand::Approve(args) => approve::approve(common, args),
-        LocalCommand::State { json } => approve::state(common, *json),
+        LocalCommand::State { json } => state::state(common, *json),
         LocalCommand::Check { json } => check(common, *json),
         LocalCommand::Prove(args) => prove::run(common, args),
         LocalCommand::Print(args) => sheet::print(common, args),
