@@ -133,13 +133,14 @@ impl Desk {
         Journal::open(&self.journal_path()?, Access::Write).map_err(|why| journal_failure(&why))
     }
 
-    /// Opens the journal only to read. One that is not there is empty.
+    /// Opens the journal only to read. At its own place one that is not there is empty; one that
+    /// was named is missed, since "nothing is due" of the wrong file would be believed.
     ///
     /// # Errors
     /// A failure that says what is wrong with the journal and what to do.
     pub fn journal_to_read(&self) -> Result<Journal, Failure> {
         let path = self.journal_path()?;
-        if !path.exists() {
+        if self.common.journal.is_none() && !path.exists() {
             return Ok(Journal::in_memory());
         }
         Journal::open(&path, Access::Read).map_err(|why| journal_failure(&why))

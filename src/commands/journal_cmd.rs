@@ -23,13 +23,7 @@ pub fn run(desk: &Desk, command: &JournalCommand) -> Result<(), Failure> {
     if let JournalCommand::Restore { backup } = command {
         return restore(backup, &path);
     }
-    if !path.exists() {
-        return Err(
-            Failure::unusable(format!("there is no journal at {}", path.display()))
-                .hint("check --journal, or begin a walk to make one"),
-        );
-    }
-    let journal = desk.journal_to_read()?;
+    let journal = Journal::open(&path, Access::Read).map_err(|why| journal_failure(&why))?;
     match command {
         JournalCommand::Verify { records } => verify(desk, &journal, records),
         JournalCommand::Backup { file } => {

@@ -226,3 +226,15 @@ fn marks_and_line_ends_of_other_systems_do_not_matter() {
         assert_eq!(rig.answered(), 2);
     }
 }
+
+#[test]
+fn a_journal_that_was_named_and_is_not_there_is_missed() {
+    let rig = Rig::new();
+    for command in [&["chart", "due"][..], &["review"], &["journal", "verify"]] {
+        rig.run(&[command, &["--journal", "nowhere.db"]].concat())
+            .code(4)
+            .says("there is no journal at nowhere.db")
+            .says("check the path, or begin a walk to make one");
+    }
+    assert!(!rig.path("nowhere.db").exists());
+}

@@ -122,6 +122,14 @@ fn news(timeline: &Timeline<'_>, line: &Line<'_>, calls: &mut [Call]) {
     }
 }
 
+/// When the first call that stands was made, from a moment on.
+pub(super) fn first(calls: &[Call], from: Option<Moment>) -> Option<Moment> {
+    let standing = calls.iter().filter(|call| !call.facts.struck);
+    let made = standing.map(|call| call.made);
+    made.filter(|made| from.is_none_or(|from| *made >= from))
+        .min()
+}
+
 /// From each call to its answer and to somebody's coming.
 pub(super) fn intervals(timeline: &Timeline<'_>, calls: &[Call]) -> Vec<Interval> {
     let mut intervals = Vec::new();

@@ -1,12 +1,14 @@
 //! What was found, left undone and seen first.
 
 use super::shape::{Finding, StateRow, Undone};
-use super::timeline::{Line, Timeline};
+use super::timeline::{Line, Timeline, key};
 use std::collections::BTreeSet;
 
 use super::super::tags::{FIRST_SEEN, FindingTags};
 use super::words::{quoted, said};
 use crate::checklist::model::ListKind;
+use crate::moment::Moment;
+use crate::names::ListName;
 use crate::walk::input::Answer;
 use crate::walk::story::Telling;
 
@@ -201,6 +203,26 @@ pub(super) fn first_seen<'t, 'a>(timeline: &'t Timeline<'a>) -> Option<&'t Line<
             .filter(|line| !line.told.taken_back)
             .filter(|line| is_sighting(&line.told.what, troubled.contains(&line.walk)))
             .min_by_key(|line| line.told.seen)
+    })
+}
+
+/// Each urgent list that was begun, with its title and when; not where its beginning is what was
+/// seen first.
+pub(super) fn urgent_begun<'t>(
+    timeline: &'t Timeline<'_>,
+    first: Option<&Line<'_>>,
+) -> impl Iterator<Item = (&'t ListName, &'t str, Moment)> {
+    let first = first.map(key);
+    let lines = timeline.lines.iter();
+    let others = lines.filter(move |line| !line.told.taken_back && first != Some(key(line)));
+    others.filter_map(|line| match &line.told.what {
+        Telling::ListBegun {
+            list,
+            title,
+            kind: ListKind::Urgent,
+            ..
+        } => Some((list, title.as_str(), line.told.seen)),
+        _ => None,
     })
 }
 

@@ -7,7 +7,6 @@ use super::input::{Header, WalkStory};
 use super::shape::{IncidentFacts, Interval};
 use super::timeline::{Line, Timeline, key};
 use super::{Kind, afterwards, calls, clock, duties, findings, head};
-use crate::checklist::model::ListKind;
 use crate::moment::Moment;
 use crate::walk::input::Answer;
 use crate::walk::story::Telling;
@@ -65,16 +64,12 @@ fn from_first_seen(
     let from = first.map(|line| line.told.seen);
     let after = |moment: &Moment| from.is_none_or(|from| *moment >= from);
     let calling = timeline.calling_events();
-    let made = calls
-        .iter()
-        .filter(|call| !call.facts.struck)
-        .map(|call| call.made);
     let acted = timeline
         .lines
         .iter()
         .filter(|line| is_done(line) && !calling.contains(&key(line)))
         .map(|line| line.told.seen);
-    let (call, action) = (made.filter(after).min(), acted.filter(after).min());
+    let (call, action) = (calls::first(calls, from), acted.filter(after).min());
     [
         ("First seen, until the first call for help", call),
         (
@@ -89,28 +84,12 @@ fn from_first_seen(
 /// From the beginning of each urgent list to the first call after it. What was seen first may have
 /// been something else, long before.
 fn from_urgent(timeline: &Timeline<'_>, first: Option<&Line<'_>>, calls: &[Call]) -> Vec<Interval> {
-    let first = first.map(key);
-    let lines = timeline.lines.iter().filter(|line| !line.told.taken_back);
-    lines
-        .filter(|line| first != Some(key(line)))
-        .filter_map(|line| match &line.told.what {
-            Telling::ListBegun {
-                title,
-                kind: ListKind::Urgent,
-                ..
-            } => Some((title, line.told.seen)),
-            _ => None,
-        })
-        .map(|(title, from)| {
-            let made = calls.iter().filter(|call| !call.facts.struck);
-            let call = made
-                .map(|call| call.made)
-                .filter(|made| *made >= from)
-                .min();
-            let what = format!("“{title}” begun, until the next call for help");
-            interval(timeline, &what, Some(from), call)
-        })
-        .collect()
+    let begun = findings::urgent_begun(timeline, first);
+    let intervals = begun.map(|(_, title, from)| {
+        let what = format!("“{title}” begun, until the next call for help");
+        interval(timeline, &what, Some(from), calls::first(calls, Some(from)))
+    });
+    intervals.collect()
 }
 
 /// How long nothing was entered, where the walk was paused or broken off and went on.

@@ -36,6 +36,7 @@ pub use shape::{
 };
 
 use super::specimen::Specimen;
+use crate::names::ListName;
 
 /// The version of the facts' shape, written into their JSON. A change that an older template or
 /// program could not follow raises it.
@@ -178,6 +179,9 @@ fn bad_json(error: &serde_json::Error) -> BadFacts {
 pub struct Waits {
     /// From what was seen first to the first call for help; reckoned as in an incident record.
     pub to_call: Option<u32>,
+    /// From the beginning of each urgent list to the next call for help, with the list; not where
+    /// the list is what was seen first.
+    pub urgent_to_call: Vec<(ListName, u32)>,
     /// From each call to its answer.
     pub to_answer: Vec<u32>,
 }
@@ -191,16 +195,15 @@ pub fn waits(walk: &WalkStory) -> Waits {
     let seconds = |from: crate::moment::Moment, to: crate::moment::Moment| {
         u32::try_from(to.timestamp() - from.timestamp()).ok()
     };
-    let standing = || calls.iter().filter(|call| !call.facts.struck);
-    let seen = findings::first_seen(&timeline).map(|line| line.told.seen);
+    let first = findings::first_seen(&timeline);
+    let to_call = |from| seconds(from, calls::first(&calls, Some(from))?);
+    let standing = calls.iter().filter(|call| !call.facts.struck);
     Waits {
-        to_call: seen.and_then(|seen| {
-            let made = standing()
-                .map(|call| call.made)
-                .filter(|made| *made >= seen);
-            made.min().and_then(|made| seconds(seen, made))
-        }),
-        to_answer: standing()
+        to_call: first.and_then(|line| to_call(line.told.seen)),
+        urgent_to_call: findings::urgent_begun(&timeline, first)
+            .filter_map(|(list, _, from)| Some((list.clone(), to_call(from)?)))
+            .collect(),
+        to_answer: standing
             .filter_map(|call| seconds(call.made, call.answered?))
             .collect(),
     }

@@ -170,6 +170,10 @@ impl Review {
         tally.put_right += put_right;
         tally.to_call.extend(waits.to_call);
         tally.to_answer.extend(&waits.to_answer);
+        for (list, wait) in waits.urgent_to_call {
+            let tally = self.lists.entry(list.to_string()).or_default();
+            tally.to_call.push(wait);
+        }
         let Some(begun) = story.story.first().map(|told| told.seen) else {
             return;
         };
@@ -303,6 +307,8 @@ mod tests {
             .find(|row| row.list == "disconnected")
             .expect("there");
         assert_eq!((urgent.begun, urgent.jumped), (Count::Of(0), Count::Of(5)));
+        // And from the beginning of this one to the next call 44 s.
+        assert_eq!(urgent.seen_to_call.median_s, Some(44));
         let left = facts
             .left
             .iter()

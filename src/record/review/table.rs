@@ -159,7 +159,8 @@ impl ReviewFacts {
         ];
         format!(
             "## By list\n\n{}\nUsed: by another list. Jumped to: as an urgent one out of another list. \
-             Stopped: for good, before its end.\n\n{}\n{}",
+             Stopped: for good, before its end.\n\n{}\n{}\nSeen to call: from what was seen \
+             first; of an urgent list within another, from its own beginning.\n",
             table(&head, used),
             table(&["List", "Title", "Came out"], came_out),
             table(&["List", "Seen to call", "Call to answer"], waits)
