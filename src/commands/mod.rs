@@ -28,6 +28,7 @@ mod local_folder;
 mod logbook;
 mod out;
 mod personal;
+mod play;
 mod record;
 mod render;
 pub mod replay;
