@@ -24,6 +24,39 @@ fn is_name(text: &str) -> bool {
             .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
 }
 
+/// Closed sets of words: each value with the word that files, screens and records use for it.
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* })*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum $name { $($(#[$vdoc])* $variant,)* }
+
+        impl $name {
+            /// Every value, in the order in which they are offered.
+            pub const ALL: &[Self] = &[$(Self::$variant,)*];
+
+            /// The words used on screen, in files and in records.
+            #[must_use]
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)* }
+            }
+
+            /// Reads those words. `None` when unknown.
+            #[must_use]
+            pub fn parse(word: &str) -> Option<Self> {
+                match word.trim() { $($word => Some(Self::$variant),)* _ => None }
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(self.word())
+            }
+        }
+    )*};
+}
+pub(crate) use words;
+
 macro_rules! name_types {
     ($($(#[$doc:meta])* $name:ident;)*) => {$(
         $(#[$doc])*

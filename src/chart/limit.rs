@@ -5,10 +5,9 @@
 //! a reading; the nominal value decides.
 
 use super::ranged::{NoWeight, Ranged};
-use super::reading::words;
 use super::series::{Series, clock};
 use crate::moment::Moment;
-use crate::names::FactName;
+use crate::names::{FactName, words};
 use crate::units::{Amount, Number, Span, Unit};
 use std::rc::Rc;
 

@@ -1,13 +1,14 @@
 //! What was entered for one drain, put in order, and the line of output it gives.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::curve::{Curve, Point};
 use super::problem::Problem;
-use super::reading::{Reading, words};
+use super::reading::Reading;
 use crate::moment::Moment;
+use crate::names::words;
 use crate::units::{Number, Span};
-use std::collections::BTreeMap;
 
 /// Which entry: its place in the order of writing. A later entry has a larger number, and no two
 /// entries of a drain have the same.

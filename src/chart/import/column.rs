@@ -4,8 +4,9 @@ use super::cells::Row;
 use super::{ImportProblem, Why};
 use crate::chart::reading::{
     BloodPressure, Bubbling, Chamber, Dressing, Emphysema, FluidLook, Position, Reading, Swing,
-    Tubing, words,
+    Tubing,
 };
+use crate::names::words;
 use crate::units::{Amount, BadAmount, Number, Suction, Unit};
 
 words! {

@@ -1,10 +1,7 @@
 //! What an answer is for the drain chart.
 
-use std::fmt;
-
+use crate::names::words;
 use crate::units::Unit;
-
-use super::word::words;
 
 words! {
     /// What of the drain chart an answer is: a number that a `measure` reads, or a look at the seal

@@ -3,10 +3,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use crate::names::FactName;
+use crate::names::{FactName, words};
 use crate::units::{Amount, Span, Unit};
-
-use super::word::words;
 
 /// The value of a fact.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,39 +1,6 @@
 //! Closed sets of words of the language: each value with the word that files use for it.
 
-use std::fmt;
-
-macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* }) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum $name { $($(#[$vdoc])* $variant,)* }
-
-        impl $name {
-            /// Every value, in the order of the language's documentation.
-            pub const ALL: &[Self] = &[$(Self::$variant,)*];
-
-            /// The word used in files.
-            #[must_use]
-            pub const fn word(self) -> &'static str {
-                match self { $(Self::$variant => $word,)* }
-            }
-
-            /// Reads the word used in files.
-            #[must_use]
-            pub fn parse(word: &str) -> Option<Self> {
-                match word { $($word => Some(Self::$variant),)* _ => None }
-            }
-        }
-
-        impl fmt::Display for $name {
-            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.pad(self.word())
-            }
-        }
-    };
-}
-
-pub(super) use words;
+use crate::names::words;
 
 words! {
     /// Whether a list may be started that is not approved or past its review.

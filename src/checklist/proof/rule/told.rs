@@ -1,7 +1,8 @@
 //! Points of a safeguard in the words of the lists, for the nurse who reads what is wrong.
 
-use crate::checklist::model::{CallLevel, Library, Piece, Step, StepKind, Text};
+use crate::checklist::model::{CallLevel, Fact, Library, Step, StepKind};
 use crate::checklist::proof::point::{AnswerIs, AnswerKind, Case, Place, Point, list_at};
+use crate::names::FactName;
 
 use super::Context;
 
@@ -148,28 +149,16 @@ const fn kind_words(kind: AnswerKind) -> &'static str {
 /// What a step says, with its places filled as far as they are known; a list that is used by its
 /// title.
 fn words(step: &Step, library: &Library) -> String {
-    match &step.kind {
-        StepKind::Do { text, .. }
-        | StepKind::Check { text, .. }
-        | StepKind::Ask { text, .. }
-        | StepKind::Measure { text, .. }
-        | StepKind::Wait { text, .. }
-        | StepKind::End { text, .. } => filled(text, library),
-        StepKind::Use { list, .. } => library.list(*list).title.clone(),
-        StepKind::Decide { .. } => step.name.to_string(),
+    let fact = |name: &FactName| {
+        let fact = library.facts().get(name.as_str());
+        fact.and_then(Fact::shown)
+            .unwrap_or_else(|| format!("[{name}]"))
+    };
+    match (step.kind.text(), &step.kind) {
+        (Some(text), _) => text.filled(fact),
+        (None, StepKind::Use { list, .. }) => library.list(*list).title.clone(),
+        (None, _) => step.name.to_string(),
     }
-}
-
-fn filled(text: &Text, library: &Library) -> String {
-    let pieces = text.0.iter().map(|piece| match piece {
-        Piece::Words(words) => words.clone(),
-        Piece::Fill(name) => library
-            .facts()
-            .get(name.as_str())
-            .and_then(crate::checklist::model::Fact::shown)
-            .unwrap_or_else(|| format!("[{name}]")),
-    });
-    pieces.collect()
 }
 
 fn quoted(words: &str) -> String {
