@@ -18,6 +18,8 @@ pub fn journal_failure(why: &JournalError) -> Failure {
         | JournalError::Unsigned => Failure::usage(why.to_string()),
         JournalError::Sealed { .. } => Failure::new(Kind::Problems, why.to_string())
             .hint("tubeside amend ENTRY --addendum TEXT --why TEXT"),
+        JournalError::Missing { .. } => Failure::unusable(why.to_string())
+            .hint("check --journal or TUBESIDE_JOURNAL, or begin a walk to make one"),
         _ => Failure::unusable(why.to_string()),
     }
 }

@@ -11,7 +11,7 @@ use super::ids::{DrainId, EntryId, SessionId, WalkId};
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum JournalError {
     /// There is no such file, and it was only to be read.
-    #[error("there is no journal at {}: check the path, or begin a walk to make one", path.display())]
+    #[error("there is no journal at {}", path.display())]
     Missing {
         /// The file.
         path: PathBuf,

@@ -234,7 +234,7 @@ fn a_journal_that_was_named_and_is_not_there_is_missed() {
         rig.run(&[command, &["--journal", "nowhere.db"]].concat())
             .code(4)
             .says("there is no journal at nowhere.db")
-            .says("check the path, or begin a walk to make one");
+            .says("check --journal or TUBESIDE_JOURNAL, or begin a walk to make one");
     }
     assert!(!rig.path("nowhere.db").exists());
 }
